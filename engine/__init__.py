@@ -1,0 +1,1 @@
+"""dampwright: reasoning about dampness in houses."""

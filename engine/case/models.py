@@ -1,0 +1,388 @@
+"""The case format, version 1: what was seen, measured and told, and nothing that was concluded from it.
+
+Lengths are in millimetres [mm], temperatures in degrees Celsius [°C], humidities in percent
+relative humidity [%], masses in grams [g]. Every quantity is bounded; a value outside its range
+is refused with the range named, never clipped.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+
+Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=64)]
+Line = Annotated[str, StringConstraints(min_length=1, max_length=300, strip_whitespace=True)]
+Text = Annotated[str, StringConstraints(min_length=1, max_length=20_000)]
+Millimetres = Annotated[float, Field(ge=-100_000, le=100_000)]
+Length = Annotated[float, Field(gt=0, le=100_000)]
+Depth = Annotated[float, Field(ge=0, le=2_000)]
+Celsius = Annotated[float, Field(ge=-40, le=60)]
+Humidity = Annotated[float, Field(ge=0, le=100)]
+Scale = Annotated[float, Field(ge=0, le=10_000)]
+Grams = Annotated[float, Field(gt=0, le=100_000)]
+Percent = Annotated[float, Field(ge=0, le=100)]
+
+Basis = Literal["seen", "measured", "told", "inferred"]
+SurenessWord = Literal["certain", "fairly-sure", "not-sure"]
+InstrumentMode = Literal[
+    "pins", "deep-pins", "capacitance", "hygrometer", "surface-thermometer", "carbide", "balance", "logger"
+]
+ScaleKind = Literal["wood-percent", "relative", "relative-humidity", "celsius", "wet-mass-percent", "grams"]
+SurfaceKind = Literal["wall", "floor", "ceiling", "reveal", "chimney-breast", "other"]
+FeatureKind = Literal[
+    "window",
+    "door",
+    "opening",
+    "pipe",
+    "waste-pipe",
+    "sanitary-fitting",
+    "radiator",
+    "tank",
+    "gutter",
+    "downpipe",
+    "outside-ground-line",
+    "damp-proof-course-line",
+    "floor-line",
+    "chimney-breast",
+    "flue",
+    "socket",
+    "switch",
+    "skirting",
+    "lining",
+    "beam-end",
+    "lintel",
+    "sill",
+    "vent",
+    "arris",
+    "board-joint",
+    "furniture",
+    "other",
+]
+IonName = Literal["chloride", "nitrate", "sulphate", "ammonium"]
+IonBand = Literal["none", "low", "medium", "high"]
+DataKind = Literal["readings", "samples", "air", "surface-temperatures", "timber", "loggers"]
+TruthGrade = Literal["verified-repair", "expert", "synthetic"]
+
+
+class Model(BaseModel):
+    """Base of every part of a case: no unknown fields, no silent conversions, no changes after reading."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+
+
+class Fact(Model):
+    """One observation: the value of an attribute of the vocabulary, and on what it rests.
+
+    ``value`` is a word of the attribute's vocabulary, a number in its unit, or one of ``unknown``,
+    ``not-applicable``, ``not-inspected``. A missing fact means the same as ``unknown``; neither is *no*.
+    """
+
+    attribute: Id
+    value: str | float
+    basis: Basis
+    sureness: SurenessWord = "certain"
+    visit: Id | None = None
+    by: Line | None = None
+    note: Text | None = None
+    private: bool = False
+
+
+class ReferenceCheck(Model):
+    """One check of an instrument against a known reference, on the instrument's own scale."""
+
+    expected: Scale
+    tolerance: Scale
+    result: Scale
+    when: Literal["before", "after"] = "before"
+
+    @property
+    def passed(self) -> bool:
+        """Whether the result lies within the tolerance of the expected reading."""
+        return abs(self.result - self.expected) <= self.tolerance
+
+
+class Instrument(Model):
+    """One mode of one instrument as used on a visit; a meter with two modes is listed twice.
+
+    ``full_scale`` is the top of a relative scale. Readings on masonry are relative on any scale.
+    """
+
+    id: Id
+    mode: InstrumentMode
+    scale: ScaleKind
+    full_scale: Annotated[float, Field(gt=0, le=10_000)] | None = None
+    tolerance: Scale | None = None
+    serial: Line | None = None
+    checks: tuple[ReferenceCheck, ...] = ()
+    note: Text | None = None
+
+
+class Outside(Model):
+    """Outside air during a visit [°C], [%]."""
+
+    temperature_c: Celsius
+    humidity_percent: Humidity | None = None
+
+
+class Visit(Model):
+    """One visit: day, person, weather (as facts), outside air, and the instruments used."""
+
+    id: Id
+    on: date
+    by: Line | None = None
+    outside: Outside | None = None
+    instruments: Annotated[tuple[Instrument, ...], Field(max_length=50)] = ()
+    facts: Annotated[tuple[Fact, ...], Field(max_length=1_000)] = ()
+    note: Text | None = None
+
+
+class Zone(Model):
+    """A rectangle of a surface that is of another material than the rest [mm]."""
+
+    id: Id
+    material: Id
+    x_mm: Millimetres
+    y_mm: Millimetres
+    to_x_mm: Millimetres
+    to_y_mm: Millimetres
+
+
+class Feature(Model):
+    """A thing on, in or behind a surface: a rectangle between two corners, or a line between two ends [mm]."""
+
+    id: Id
+    kind: FeatureKind
+    shape: Literal["rectangle", "line"] = "rectangle"
+    x_mm: Millimetres
+    y_mm: Millimetres
+    to_x_mm: Millimetres
+    to_y_mm: Millimetres
+    note: Text | None = None
+
+
+class Reading(Model):
+    """One place pressed with an electrical meter; ``repeats`` are further presses at the same place.
+
+    ``x_mm`` runs right and ``y_mm`` up from the bottom left of the surface as viewed; ``depth_mm`` is the
+    depth of the pin tips below the surface. ``value`` and ``repeats`` are on the instrument's own scale.
+    """
+
+    x_mm: Millimetres
+    y_mm: Millimetres
+    instrument: Id
+    value: Scale
+    repeats: Annotated[tuple[Scale, ...], Field(max_length=20)] = ()
+    depth_mm: Depth = 0.0
+    visit: Id | None = None
+    material: Id | None = None
+    note: Text | None = None
+
+
+class DryReference(Model):
+    """Readings on a known-dry place of the same material with the same instrument."""
+
+    instrument: Id
+    material: Id
+    value: Scale
+    repeats: Annotated[tuple[Scale, ...], Field(max_length=20)] = ()
+    visit: Id | None = None
+    place: Line | None = None
+
+
+class Surface(Model):
+    """A wall, floor, ceiling or reveal, seen from the room, with its own coordinates [mm]."""
+
+    id: Id
+    kind: SurfaceKind
+    title: Line | None = None
+    width_mm: Length
+    height_mm: Length
+    material: Id
+    zones: Annotated[tuple[Zone, ...], Field(max_length=200)] = ()
+    features: Annotated[tuple[Feature, ...], Field(max_length=200)] = ()
+    readings: Annotated[tuple[Reading, ...], Field(max_length=20_000)] = ()
+    dry_references: Annotated[tuple[DryReference, ...], Field(max_length=200)] = ()
+    facts: Annotated[tuple[Fact, ...], Field(max_length=1_000)] = ()
+
+
+class AirReading(Model):
+    """Room air [°C], [%]: a spot value (a snapshot) or a mean over ``days``."""
+
+    temperature_c: Celsius
+    humidity_percent: Humidity
+    kind: Literal["spot", "mean"] = "spot"
+    days: Annotated[float, Field(gt=0, le=3_660)] | None = None
+    instrument: Id | None = None
+    visit: Id | None = None
+    place: Line | None = None
+
+
+class SurfaceTemperature(Model):
+    """Surface temperature at a place [°C]; ``tolerance_k`` is the thermometer's [K]."""
+
+    temperature_c: Celsius
+    surface: Id | None = None
+    x_mm: Millimetres | None = None
+    y_mm: Millimetres | None = None
+    tolerance_k: Annotated[float, Field(ge=0, le=10)] | None = None
+    instrument: Id | None = None
+    visit: Id | None = None
+    place: Line | None = None
+
+
+class Ion(Model):
+    """One ion in a sample: a field-strip band, or mass percent of the dry sample."""
+
+    name: IonName
+    band: IonBand | None = None
+    mass_percent: Percent | None = None
+
+
+class Sample(Model):
+    """A drilled sample: its masses as found, at 75 % relative humidity and oven-dry [g], its ions."""
+
+    id: Id
+    surface: Id | None = None
+    x_mm: Millimetres | None = None
+    y_mm: Millimetres | None = None
+    depth_from_mm: Depth | None = None
+    depth_to_mm: Depth | None = None
+    material: Id | None = None
+    wet_g: Grams | None = None
+    conditioned_g: Grams | None = None
+    dry_g: Grams | None = None
+    carbide_percent: Percent | None = None
+    ions: Annotated[tuple[Ion, ...], Field(max_length=8)] = ()
+    visit: Id | None = None
+    note: Text | None = None
+
+
+class TimberReading(Model):
+    """A moisture reading in timber on a wood scale [%], with the timber's own temperature [°C]."""
+
+    id: Id
+    item: Id
+    instrument: Id
+    value: Scale
+    repeats: Annotated[tuple[Scale, ...], Field(max_length=20)] = ()
+    temperature_c: Celsius | None = None
+    species: Id | None = None
+    depth_mm: Depth | None = None
+    surface: Id | None = None
+    x_mm: Millimetres | None = None
+    y_mm: Millimetres | None = None
+    visit: Id | None = None
+    note: Text | None = None
+
+
+class Logger(Model):
+    """A logger's series in a file beside the case (a path inside the case's own folder)."""
+
+    id: Id
+    kind: Literal["room-air", "outside-air", "surface", "void-air", "rain", "timber"]
+    file: Line
+    sha256: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")] | None = None
+    date_order: Literal["year-first", "day-first", "month-first"] | None = None
+    surface: Id | None = None
+    place: Line | None = None
+
+
+class NotInspected(Model):
+    """Something that was not inspected or tested, and why; ``attributes`` stay unknown because of it."""
+
+    what: Line
+    why: Line
+    attributes: Annotated[tuple[Id, ...], Field(max_length=200)] = ()
+
+
+class Photograph(Model):
+    """A photograph by reference: a path inside the case's own folder, a caption, a digest."""
+
+    file: Line
+    caption: Line
+    sha256: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")] | None = None
+
+
+class Conclusion(Model):
+    """The inspector's own conclusion on an area, kept apart from the engine's, and the sign-off."""
+
+    causes: Annotated[tuple[Id, ...], Field(max_length=20)] = ()
+    sureness: SurenessWord | None = None
+    statement: Text | None = None
+    reason_for_difference: Text | None = None
+    signed_by: Line | None = None
+    signed_on: date | None = None
+
+
+class Area(Model):
+    """One damp place under question; it shares the dwelling's facts and gets an opinion of its own."""
+
+    id: Id
+    title: Line
+    facts: Annotated[tuple[Fact, ...], Field(max_length=1_000)] = ()
+    surfaces: Annotated[tuple[Surface, ...], Field(max_length=100)] = ()
+    air: Annotated[tuple[AirReading, ...], Field(max_length=1_000)] = ()
+    surface_temperatures: Annotated[tuple[SurfaceTemperature, ...], Field(max_length=1_000)] = ()
+    samples: Annotated[tuple[Sample, ...], Field(max_length=500)] = ()
+    timber: Annotated[tuple[TimberReading, ...], Field(max_length=500)] = ()
+    loggers: Annotated[tuple[Logger, ...], Field(max_length=50)] = ()
+    photographs: Annotated[tuple[Photograph, ...], Field(max_length=500)] = ()
+    not_inspected: Annotated[tuple[NotInspected, ...], Field(max_length=200)] = ()
+    conclusion: Conclusion | None = None
+
+
+class Dwelling(Model):
+    """What holds for the whole building: age, walls, floor, exposure, heating, history, as facts."""
+
+    title: Line
+    address: Line | None = None
+    facts: Annotated[tuple[Fact, ...], Field(max_length=1_000)] = ()
+    not_inspected: Annotated[tuple[NotInspected, ...], Field(max_length=200)] = ()
+
+
+class AreaKey(Model):
+    """What is true of one area of a worked case, what must be said, and what a junior would wrongly say.
+
+    ``telling`` (attributes) and ``telling_data`` (kinds of data) name the evidence without which the area
+    must come out *not determined*, with one of ``parting_steps`` named as the test that parts what stays open.
+    """
+
+    area: Id
+    truth: Annotated[tuple[Id, ...], Field(max_length=20)]
+    grade: TruthGrade
+    determined: bool = True
+    level: Literal["cause", "mechanism"] | None = None
+    telling: tuple[Id, ...] = ()
+    telling_data: tuple[DataKind, ...] = ()
+    parting_steps: tuple[Id, ...] = ()
+    steps: tuple[Id, ...] = ()
+    cautions: tuple[Id, ...] = ()
+    timber: Id | None = None
+    junior: Id | None = None
+    junior_says: Text | None = None
+    breaks_junior: tuple[Id, ...] = ()
+    source: Text | None = None
+
+
+class Key(Model):
+    """The answers of a worked case. No part of the engine that forms an opinion reads this."""
+
+    areas: Annotated[tuple[AreaKey, ...], Field(min_length=1, max_length=100)]
+    set: Literal["demo", "tuned", "frozen", "practice"] = "tuned"
+    lesson: Text | None = None
+
+
+class Case(Model):
+    """One dwelling, its visits and its damp areas."""
+
+    format: Literal[1]
+    id: Id
+    title: Line
+    invented: bool = False
+    note: Text | None = None
+    dwelling: Dwelling
+    visits: Annotated[tuple[Visit, ...], Field(min_length=1, max_length=100)]
+    areas: Annotated[tuple[Area, ...], Field(min_length=1, max_length=100)]
+    key: Key | None = None
