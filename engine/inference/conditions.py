@@ -13,11 +13,14 @@ one member fails, ``any`` holds as soon as one member holds.
 
 How sure an outcome is: ``all`` is as sure as its least sure member, ``any`` as its surest holding member,
 and the other way round for failures; ``not`` keeps the sureness. ``known`` and ``unknown`` are certain.
+Directness goes the same way, as the finer grade within one sureness: ``all`` is direct when every member
+is, and among the members that decide an ``any`` a direct one is preferred to one as sure that is not.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import math
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
 from typing import Any as Anything
@@ -56,12 +59,18 @@ class All:
 
     members: tuple[Condition, ...]
 
+    def __post_init__(self) -> None:
+        _require_members("all", self.members)
+
 
 @dataclass(frozen=True, slots=True)
 class Any:
     """Holds as soon as one member holds; fails when every member fails."""
 
     members: tuple[Condition, ...]
+
+    def __post_init__(self) -> None:
+        _require_members("any", self.members)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,11 +85,20 @@ Condition = All | Any | Not | Test
 
 @dataclass(frozen=True, slots=True)
 class Evaluation:
-    """The outcome of a condition, how sure it is, and the attributes on which it rests, sorted."""
+    """The outcome of a condition, how sure it is, the attributes on which it rests, sorted, and its directness.
+
+    ``direct`` is true when it rests on no fact that was only told or inferred.
+    """
 
     outcome: Outcome
     sureness: Sureness
     rests_on: tuple[str, ...]
+    direct: bool = True
+
+
+def _require_members(name: str, members: tuple[Condition, ...]) -> None:
+    if not members:
+        raise ValueError(f"'{name}' takes at least one condition")
 
 
 def parse_condition(data: Anything) -> Condition:
@@ -98,8 +116,9 @@ def _parse(data: Anything, depth: int) -> Condition:
         raise ValueError(f"a condition nests deeper than {MAXIMUM_DEPTH} levels")
     if not isinstance(data, dict) or not data:
         raise ValueError(f"a condition is a mapping such as 'tide-line: yes' or 'all: [...]', not {data!r}")
-    members = tuple(_parse_entry(name, value, depth) for name, value in data.items())
-    return members[0] if len(members) == 1 else All(members)
+    if len(data) == 1:
+        return _parse_entry(*next(iter(data.items())), depth)
+    return _parse({"all": [{name: value} for name, value in data.items()]}, depth)
 
 
 def _parse_entry(name: Anything, value: Anything, depth: int) -> Condition:
@@ -110,32 +129,59 @@ def _parse_entry(name: Anything, value: Anything, depth: int) -> Condition:
         return All(members) if name == "all" else Any(members)
     if name == "not":
         return Not(_parse(value, depth + 1))
-    if not isinstance(name, str):
+    if not isinstance(name, str) or not name:
         raise ValueError(f"an attribute's name is text, not {name!r}")
     return _parse_test(name, value)
 
 
 def _parse_test(attribute: str, value: Anything) -> Test:
-    if value in ("known", "unknown"):
-        return Test(attribute, value)
-    if isinstance(value, bool) or value is None:
-        raise ValueError(f"{attribute}: write yes or no, a word, a number or a test, not {value!r}")
-    if isinstance(value, (str, int, float)):
-        return Test(attribute, "in", (value if isinstance(value, str) else float(value),))
-    if isinstance(value, dict) and set(value) == {"in"} and isinstance(value["in"], list) and value["in"]:
-        words = value["in"]
-        if not all(isinstance(word, str) for word in words):
-            raise ValueError(f"{attribute}: 'in' takes a list of words, not {words!r}")
-        return Test(attribute, "in", tuple(words))
-    if isinstance(value, dict) and value and set(value) <= {"at_least", "below"}:
-        bounds = tuple(value.get(name) for name in ("at_least", "below"))
-        if any(isinstance(bound, bool) or not isinstance(bound, (str, int, float, type(None))) for bound in bounds):
-            raise ValueError(f"{attribute}: a bound is a number or the name of a parameter, not {value!r}")
-        return Test(attribute, "range", tuple(float(b) if isinstance(b, int) else b for b in bounds))
+    match value:
+        case "known" | "unknown":
+            return Test(attribute, value)
+        case bool() | None:
+            raise ValueError(f"{attribute}: write yes or no, a word, a number or a test, not {value!r}")
+        case str():
+            return Test(attribute, "in", (_word(attribute, value),))
+        case int() | float():
+            return Test(attribute, "in", (_number(attribute, value),))
+        case {"in": [_, *_] as words, **others} if not others:
+            return Test(attribute, "in", tuple(_word(attribute, word) for word in words))
+        case dict() if value and value.keys() <= {"at_least", "below"}:
+            return _parse_range(attribute, value)
     raise ValueError(
         f"{attribute}: a test is a word, a number, {{in: [words]}}, {{at_least: n, below: n}}, known or unknown,"
         f" not {value!r}"
     )
+
+
+def _parse_range(attribute: str, value: Mapping[str, Anything]) -> Test:
+    bounds = {name: bound if isinstance(bound, str) else _number(attribute, bound) for name, bound in value.items()}
+    at_least, below = bounds.get("at_least"), bounds.get("below")
+    if isinstance(at_least, float) and isinstance(below, float) and not at_least < below:
+        raise ValueError(f"{attribute}: nothing is at least {at_least!r} and below {below!r}")
+    return Test(attribute, "range", (at_least, below))
+
+
+def _word(attribute: str, word: Anything) -> str:
+    if not isinstance(word, str):
+        raise ValueError(f"{attribute}: 'in' takes a list of words, not {word!r}")
+    if word in ("known", "unknown"):
+        raise ValueError(f"{attribute}: {word!r} is a test of its own and stands alone, or as a member of 'any'")
+    if word == NOT_APPLICABLE:
+        raise ValueError(f"{attribute}: {word!r} passes no test except 'known'; ask about the answer that matters")
+    return word
+
+
+def _number(attribute: str, number: Anything) -> float:
+    if isinstance(number, bool) or not isinstance(number, (int, float)):
+        raise ValueError(f"{attribute}: a bound is a number or the name of a parameter, not {number!r}")
+    try:
+        converted = float(number)
+    except OverflowError:
+        converted = math.inf
+    if not math.isfinite(converted):
+        raise ValueError(f"{attribute}: a number is finite, at most about 1.8e308 in size")
+    return converted
 
 
 def to_data(condition: Condition) -> Anything:
@@ -194,27 +240,32 @@ def evaluate(condition: Condition, facts: Facts) -> Evaluation:
             return _evaluate_test(condition, facts)
         case Not(member):
             inner = evaluate(member, facts)
-            outcome = {Outcome.HOLDS: Outcome.FAILS, Outcome.FAILS: Outcome.HOLDS}.get(inner.outcome, Outcome.UNKNOWN)
-            return Evaluation(outcome, inner.sureness, inner.rests_on)
+            return Evaluation(_OPPOSITE[inner.outcome], inner.sureness, inner.rests_on, inner.direct)
         case All(members):
             return _combine([evaluate(member, facts) for member in members], decisive=Outcome.FAILS)
         case Any(members):
             return _combine([evaluate(member, facts) for member in members], decisive=Outcome.HOLDS)
 
 
+_OPPOSITE = {Outcome.HOLDS: Outcome.FAILS, Outcome.FAILS: Outcome.HOLDS, Outcome.UNKNOWN: Outcome.UNKNOWN}
+
+
 def _evaluate_test(test: Test, facts: Facts) -> Evaluation:
     fact = facts.get(test.attribute)
     if test.operator in ("known", "unknown"):
         holds = (fact is not None) == (test.operator == "known")
-        return Evaluation(Outcome.HOLDS if holds else Outcome.FAILS, Sureness.CERTAIN, (test.attribute,))
+        direct = fact is None or fact.direct
+        return Evaluation(Outcome.HOLDS if holds else Outcome.FAILS, Sureness.CERTAIN, (test.attribute,), direct)
     if fact is None:
         return Evaluation(Outcome.UNKNOWN, Sureness.CERTAIN, (test.attribute,))
-    holds = fact.value != NOT_APPLICABLE and passes(test, fact.value)
-    return Evaluation(Outcome.HOLDS if holds else Outcome.FAILS, fact.sureness, (test.attribute,))
+    holds = passes(test, fact.value)
+    return Evaluation(Outcome.HOLDS if holds else Outcome.FAILS, fact.sureness, (test.attribute,), fact.direct)
 
 
 def passes(test: Test, value: Value) -> bool:
-    """Whether a known, applicable value passes an ``in`` or ``range`` test; a word never lies in a range."""
+    """Whether a known value passes an ``in`` or ``range`` test; a word never lies in a range."""
+    if value == NOT_APPLICABLE:
+        return False
     if test.operator == "in":
         return value in test.operand
     if isinstance(value, str):
@@ -228,14 +279,15 @@ def _combine(parts: list[Evaluation], decisive: Outcome) -> Evaluation:
     """Combine members of which one decisive outcome settles the whole; the surest deciding member counts."""
     deciding = [part for part in parts if part.outcome is decisive]
     if deciding:
-        surest = max(part.sureness for part in deciding)
-        return Evaluation(decisive, surest, _rests(part for part in deciding if part.sureness is surest))
+        sureness, direct = max((part.sureness, part.direct) for part in deciding)
+        best = [part for part in deciding if part.sureness is sureness and part.direct is direct]
+        return Evaluation(decisive, sureness, _rests(best), direct)
     open_parts = [part for part in parts if part.outcome is Outcome.UNKNOWN]
     if open_parts:
         return Evaluation(Outcome.UNKNOWN, Sureness.CERTAIN, _rests(open_parts))
-    settled = Outcome.HOLDS if decisive is Outcome.FAILS else Outcome.FAILS
-    return Evaluation(settled, min(part.sureness for part in parts), _rests(parts))
+    sureness = min(part.sureness for part in parts)
+    return Evaluation(_OPPOSITE[decisive], sureness, _rests(parts), all(part.direct for part in parts))
 
 
-def _rests(parts: Iterator[Evaluation] | list[Evaluation]) -> tuple[str, ...]:
+def _rests(parts: Iterable[Evaluation]) -> tuple[str, ...]:
     return tuple(sorted({name for part in parts for name in part.rests_on}))

@@ -28,7 +28,7 @@ class Sureness(IntEnum):
     @classmethod
     def of(cls, word: str) -> Sureness:
         """The sureness that a file's word stands for; KeyError for any other word."""
-        return cls[word.upper().replace("-", "_")]
+        return {sureness.word: sureness for sureness in cls}[word]
 
 
 @dataclass(frozen=True, slots=True)
