@@ -1,0 +1,181 @@
+"""From a case to the opinion on it: admission, measures, chaining, belief, determination, advice."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from engine.case.digest import case_digest
+from engine.case.models import Area, Case
+from engine.inference.chaining import Firing
+from engine.inference.facts import Fact, Facts, Sureness
+from engine.measures import instrument_facts, measure
+from engine.opinion.advising import advise
+from engine.opinion.assembling import Assembly, assemble
+from engine.opinion.determining import carrying_facts, determine, gate_state
+from engine.opinion.models import AreaOpinion, Limit, NoActiveDamp, Opinion, Stamp, Unexplained, Voided
+from engine.opinion.reasoner import Belief, Evidence, Reasoner
+from engine.opinion.resolving import resolve
+from engine.opinion.words import belief_words
+from engine.rulebook import Rulebook
+from engine.version import VERSION
+
+
+@dataclass(frozen=True, slots=True)
+class AreaFacts:
+    """All that is known of an area before any rule about findings runs."""
+
+    facts: Facts
+    doubts: tuple[str, ...]
+    limits: tuple[Limit, ...]
+    voided: tuple[Voided, ...]
+    admission: tuple[Firing, ...]
+
+
+def weigh(case: Case, rulebook: Rulebook, *, backend: str = "auto", exact: bool = False) -> Opinion:
+    """The opinion on every area of a case.
+
+    ``backend`` chooses what chains the rules (auto, durable, python); the opinion is the same to the byte.
+    ``exact`` enumerates every set of causes instead of growing the sets until the rest is negligible.
+    The case must have been read against this rule base's vocabulary.
+    """
+    return weigh_with(Reasoner(rulebook, backend), case, exact=exact)
+
+
+def weigh_with(reasoner: Reasoner, case: Case, *, exact: bool = False) -> Opinion:
+    """The opinion on a case by a reasoner already built, for many cases in one process."""
+    rulebook = reasoner.rulebook
+    return Opinion(
+        case=Stamp(case_digest(case), case.title),
+        rulebook=Stamp(rulebook.digest, "rule base"),
+        version=VERSION,
+        invented=case.invented,
+        areas=tuple(
+            weigh_area(reasoner, area, gather(reasoner, case, area), exact=exact)
+            for area in sorted(case.areas, key=lambda area: area.id)
+        ),
+    )
+
+
+def gather(reasoner: Reasoner, case: Case, area: Area) -> AreaFacts:
+    """Admit the instruments, measure what is left, and settle the facts of one area."""
+    voided, admission = _admit(reasoner, case, area)
+    measured = measure(
+        case, area, reasoner.rulebook.numbers, frozenset((void.visit, void.instrument) for void in voided)
+    )
+    resolved = resolve(case, area, reasoner.rulebook.attributes)
+    computed = {fact.attribute: fact for fact in measured.facts}
+    replaced = [
+        f"{reasoner.rulebook.title(name)}: computed from the readings, not as stated in the case"
+        for name in sorted(set(computed) & set(resolved.facts))
+        if computed[name].value != resolved.facts[name].value
+    ]
+    limits = [Limit(item.what, item.why) for item in (*case.dwelling.not_inspected, *area.not_inspected)]
+    limits += [
+        Limit(reasoner.rulebook.title(name), "not inspected")
+        for name in resolved.not_inspected
+        if not any(name in item.attributes for item in (*case.dwelling.not_inspected, *area.not_inspected))
+    ]
+    limits += [Limit(what, why) for what, why in measured.limits]
+    return AreaFacts(
+        facts={**resolved.facts, **computed},
+        doubts=tuple(dict.fromkeys((*resolved.doubts, *measured.doubts, *replaced))),
+        limits=tuple(dict.fromkeys(limits)),
+        voided=voided,
+        admission=admission,
+    )
+
+
+def _admit(reasoner: Reasoner, case: Case, area: Area) -> tuple[tuple[Voided, ...], tuple[Firing, ...]]:
+    voided: list[Voided] = []
+    firings: list[Firing] = []
+    for visit in case.visits:
+        for instrument in visit.instruments:
+            facts = {fact.attribute: fact for fact in instrument_facts(case, visit, instrument)}
+            for firing in reasoner.admission.run(facts).firings:
+                firings.append(firing)
+                if any(conclusion.kind == "void" for conclusion in firing.conclusions):
+                    count = _readings_of(area, visit.id, instrument.id, len(case.visits) == 1)
+                    because = reasoner.rulebook.rules[firing.rule].because
+                    voided.append(Voided(instrument.id, visit.id, firing.rule, because, count))
+    return tuple(sorted(voided, key=lambda v: (v.visit, v.instrument, v.rule))), tuple(firings)
+
+
+def _readings_of(area: Area, visit: str, instrument: str, only_visit: bool) -> int:
+    def here(taken_on: str | None) -> bool:
+        return taken_on == visit or (taken_on is None and only_visit)
+
+    walls = [r for surface in area.surfaces for r in surface.readings if r.instrument == instrument and here(r.visit)]
+    timber = [t for t in area.timber if t.instrument == instrument and here(t.visit)]
+    return len(walls) + len(timber)
+
+
+def weigh_area(reasoner: Reasoner, area: Area, known: AreaFacts, *, exact: bool = False) -> AreaOpinion:
+    """The opinion on one area from its facts."""
+    evidence = reasoner.find(known.facts)
+    belief = reasoner.believe(evidence, exact=exact)
+    gates = {cause: gate_state(reasoner, cause, evidence.facts) for cause in reasoner.rulebook.causes}
+    unexplained = _unexplained(reasoner, evidence, belief)
+    unknown_because = _unknown_because(reasoner, belief, unexplained)
+    dry = _no_active_damp(reasoner, evidence, belief)
+    determination = determine(reasoner, evidence, belief, known.facts, gates, bool(unknown_because))
+    advice = advise(reasoner, evidence, belief.posterior, determination, gates, bool(unknown_because), dry.reportable)
+    return assemble(
+        Assembly(
+            reasoner=reasoner,
+            area=area,
+            evidence=evidence,
+            belief=belief,
+            gates=gates,
+            determination=determination,
+            advice=advice,
+            unexplained=unexplained,
+            unknown_because=unknown_because,
+            dry=dry,
+            carried_by=carrying_facts(reasoner, evidence, known.facts, determination.leading, belief),
+            admission=known.admission,
+            voided=known.voided,
+            limits=known.limits,
+            doubts=known.doubts,
+        )
+    )
+
+
+def _unexplained(reasoner: Reasoner, evidence: Evidence, belief: Belief) -> tuple[Unexplained, ...]:
+    """Certain findings that the most probable set of causes makes improbable, least probable first."""
+    below = reasoner.rulebook.parameter("unexplained-below")
+    best = belief.posterior.sets(1)[0][0]
+    found = []
+    for seen in evidence.observations:
+        if seen.sureness is Sureness.CERTAIN:
+            probability = belief.posterior.probability_under(seen.finding, best)
+            if probability < below:
+                title = reasoner.rulebook.findings[seen.finding].title
+                found.append(Unexplained(seen.finding, title, seen.state, probability))
+    return tuple(sorted(found, key=lambda item: (item.probability, item.finding)))
+
+
+def _unknown_because(reasoner: Reasoner, belief: Belief, unexplained: tuple[Unexplained, ...]) -> tuple[str, ...]:
+    """Why the rule base may not know what is at work here; empty when nothing suggests it."""
+    numbers = reasoner.rulebook.numbers
+    reasons = []
+    if len(unexplained) >= numbers["unexplained-count"]:
+        titles = ", ".join(item.title for item in unexplained)
+        reasons.append(f"the best joint explanation does not fit: {titles}")
+    if belief.posterior.surprise() < numbers["surprise-below"]:
+        reasons.append("the findings as a whole are improbable on this rule base")
+    return tuple(reasons)
+
+
+def _no_active_damp(reasoner: Reasoner, evidence: Evidence, belief: Belief) -> NoActiveDamp:
+    """P(no wetting cause), reportable only when enough findings are evidence of dryness and it is likely."""
+    rulebook = reasoner.rulebook
+    wetting = tuple(cause.id for cause in rulebook.causes.values() if cause.kind == "wetting")
+    probability = 1 - belief.posterior.any_of(wetting)
+    dry = [
+        seen
+        for seen in evidence.observations
+        if seen.state in rulebook.findings[seen.finding].dry_evidence and seen.sureness > Sureness.NOT_SURE
+    ]
+    reportable = len(dry) >= rulebook.parameter("dry-evidence-count") and probability >= rulebook.parameter("likely")
+    return NoActiveDamp(probability, belief_words(probability, rulebook.numbers), reportable)

@@ -1,0 +1,36 @@
+"""Words for numbers: belief after the IPCC AR5 guidance note on uncertainty (2010, from memory)."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+
+def belief_words(probability: float, numbers: Mapping[str, float]) -> str:
+    """The word band that a probability falls in; the band's limits are parameters of the rule base."""
+    if probability >= numbers["very-likely"]:
+        return "very likely"
+    if probability >= numbers["likely"]:
+        return "likely"
+    if probability > numbers["unlikely"]:
+        return "about as likely as not"
+    if probability > numbers["very-unlikely"]:
+        return "unlikely"
+    return "very unlikely"
+
+
+def decibans(ratio: float) -> float:
+    """10·log10 of a likelihood ratio or of odds [dB]; infinities for 0 and infinity (Good 1950)."""
+    if ratio <= 0:
+        return -math.inf
+    return 10 * math.log10(ratio) if math.isfinite(ratio) else math.inf
+
+
+def odds(probability: float) -> float:
+    """Odds of a probability; infinite for 1."""
+    return math.inf if probability >= 1 else probability / (1 - probability)
+
+
+def from_odds(value: float) -> float:
+    """Probability of odds in 0..infinity."""
+    return 1.0 if math.isinf(value) else value / (1 + value)
