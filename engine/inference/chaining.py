@@ -21,7 +21,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 from typing import Literal, NamedTuple, Protocol
 
-from engine.inference.conditions import Outcome, evaluate, tests
+from engine.inference.conditions import Outcome, evaluate, required, tests
 from engine.inference.facts import Fact, Facts, Sureness
 from engine.inference.rules import ChainConclusion, ChainRule, CycleError, find_cycle, layers
 
@@ -83,11 +83,15 @@ class PythonMatcher:
     """The rules of a layer, decided by evaluating each condition."""
 
     def __init__(self, rules: Sequence[ChainRule]) -> None:
-        self._rules = tuple(rules)
+        self._rules = tuple((rule.id, rule.when, required(rule.when)) for rule in rules)
 
     def holding(self, facts: Facts) -> Collection[str]:
         """The ids of the rules whose condition holds over the facts."""
-        return {rule.id for rule in self._rules if evaluate(rule.when, facts).outcome is Outcome.HOLDS}
+        return {
+            rule
+            for rule, when, needed in self._rules
+            if needed <= facts.keys() and evaluate(when, facts).outcome is Outcome.HOLDS
+        }
 
 
 @cache
@@ -108,7 +112,7 @@ class Chain:
     rules that wait for each other, and ImportError where ``durable`` is asked for and cannot be imported.
     """
 
-    def __init__(self, rules: Iterable[ChainRule], backend: Literal["auto", "durable", "python"] = "auto") -> None:
+    def __init__(self, rules: Iterable[ChainRule], backend: str = "auto") -> None:
         rules = tuple(rules)
         faults = [fault for rule in rules for fault in _faults(rule)]
         uses = Counter(rule.id for rule in rules)
@@ -117,7 +121,7 @@ class Chain:
             faults.append(f"the back-end is auto, durable or python, not {backend!r}")
         if faults:
             raise ValueError("\n".join(sorted(faults)))
-        self.backend: Literal["durable", "python"] = available_backend() if backend == "auto" else backend
+        self.backend: str = available_backend() if backend == "auto" else backend
         self._layers = layers(rules)
         self._last = {
             finding: number

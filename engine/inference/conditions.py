@@ -219,6 +219,19 @@ def attributes(condition: Condition) -> frozenset[str]:
     return frozenset(test.attribute for test in tests(condition))
 
 
+def required(condition: Condition) -> frozenset[str]:
+    """The names of attributes that must all be known before a condition can hold."""
+    match condition:
+        case Test(attribute, operator, _):
+            return frozenset() if operator == "unknown" else frozenset({attribute})
+        case All(members):
+            return frozenset().union(*map(required, members))
+        case Any(members):
+            return frozenset.intersection(*map(required, members))
+        case Not():
+            return frozenset()
+
+
 def bind(condition: Condition, parameters: Mapping[str, float]) -> Condition:
     """The same condition with the names of parameters replaced by their numbers; KeyError for an unknown name."""
     match condition:

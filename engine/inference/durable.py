@@ -1,15 +1,11 @@
 """The one file that touches durable_rules: a layer of rules compiled to its patterns, run, and read back.
 
 durable_rules 2.0.28 is quick and unsafe: much ordinary input crashes it, hangs it or is matched wrongly. So
-nothing that a person wrote ever reaches it. Each attribute becomes a key of our own, each word or number a
-small whole number, each test an interval of such numbers, and Python decides beforehand whatever is not a
-plain conjunction of tests on different attributes, and asserts that as one more fact for the rule.
-
-- A word's number is its place among the words that the layer asks for; other words are not asserted at all.
-- A number's is its place among the bounds that the layer asks for: 2i + 1 on the i-th bound, 2i + 2 above it
-  and below the next. So comparisons are Python's own, whatever the size, the exponent or the locale.
-- A test of several words becomes one pattern rule for each word; a fact has one value, so one of them fires.
-- A layer is split over as many rulesets as the limits of the library ask for.
+nothing that a person wrote ever reaches it: only keys, names and small whole numbers of our own (see
+`engine.inference.patterns`), as facts of one key each, met by rules that are plain conjunctions. Python
+decides beforehand whatever is not, and asserts that as one more fact for the rule. A layer is split over as
+many rulesets as the limits of the library ask for. The library chains nothing itself, and none of its
+negation, alternatives, arithmetic, events, timers, retraction or callbacks is used.
 
 Importing this module raises ImportError where the library is missing or does not load.
 """
@@ -21,22 +17,16 @@ import json
 import re
 import threading
 import weakref
-from bisect import bisect_left, bisect_right
 from collections import Counter
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import durable_rules_engine
 
-from engine.inference.conditions import All, Condition, Outcome, Test, evaluate
-from engine.inference.facts import NOT_APPLICABLE, Facts, Value
+from engine.inference.conditions import Condition, Outcome, evaluate
+from engine.inference.facts import Facts
+from engine.inference.patterns import MAXIMUM_PATTERNS, Encoding, Pattern, part
 from engine.inference.rules import ChainRule
-
-MAXIMUM_PATTERNS = 15
-"""Patterns of one rule; the library takes 16 and fails at run time on more."""
-
-MAXIMUM_ALTERNATIVES = 8
-"""Pattern rules made of one rule for its tests of several words; beyond that Python decides such a test."""
 
 MAXIMUM_TESTS = 500
 """Distinct tests in one ruleset; at 512 every fact fails, beyond that loading never ends."""
@@ -54,23 +44,6 @@ _TAKEN = ("id", "sid", "$s", *_MARKS)
 
 class LimitError(ValueError):
     """A ruleset that durable_rules cannot take."""
-
-
-@dataclass(frozen=True, slots=True)
-class Pattern:
-    """One fact that a rule needs: its key, and the whole numbers, least and most, between which its value lies."""
-
-    key: str
-    least: int | None
-    most: int | None
-
-    def definition(self) -> dict[str, object]:
-        """The pattern in the library's notation."""
-        if self.least == self.most:
-            return {self.key: self.least}
-        bounds = {"$gte": self.least, "$lte": self.most}
-        tests: list[dict[str, object]] = [{name: {self.key: n}} for name, n in bounds.items() if n is not None]
-        return tests[0] if len(tests) == 1 else {"$and": tests}
 
 
 @dataclass
@@ -183,8 +156,8 @@ class DurableMatcher:
     """The rules of one layer, decided by durable_rules."""
 
     def __init__(self, rules: Sequence[ChainRule]) -> None:
-        parted = {rule.id: _part(rule.when) for rule in rules}
-        self._encoding = _Encoding([test for plain, _ in parted.values() for test in plain])
+        parted = {rule.id: part(rule.when) for rule in rules}
+        self._encoding = Encoding([test for plain, _ in parted.values() for test in plain])
         self._decided: dict[str, Condition] = {}
         self._rule_of: dict[str, str] = {}
         named: dict[str, tuple[Pattern, ...]] = {}
@@ -198,7 +171,7 @@ class DurableMatcher:
                 name = f"r{number}.{alternative}"
                 named[name] = (*patterns, *further)
                 self._rule_of[name] = rule
-        self._rulesets = tuple(Ruleset(part) for part in _split(named))
+        self._rulesets = tuple(Ruleset(share) for share in _split(named))
 
     def holding(self, facts: Facts) -> Collection[str]:
         """The ids of the rules whose condition holds over the facts."""
@@ -207,88 +180,6 @@ class DurableMatcher:
             if evaluate(condition, facts).outcome is Outcome.HOLDS:
                 numbers[key] = 1
         return {self._rule_of[name] for ruleset in self._rulesets for name in ruleset.fired(numbers)}
-
-
-class _Encoding:
-    """Keys for the attributes of some ``in`` and ``range`` tests, and numbers for the values they ask for.
-
-    Words and numbers of one attribute have a key each, so that every key holds values of one kind.
-    """
-
-    def __init__(self, tests: Sequence[Test]) -> None:
-        asked: dict[str, set[Value]] = {}
-        for test in tests:
-            asked.setdefault(test.attribute, set()).update(value for value in test.operand if value is not None)
-        self._words: dict[str, tuple[str, dict[str, int]]] = {}
-        self._bounds: dict[str, tuple[str, list[float]]] = {}
-        for number, (attribute, values) in enumerate(sorted(asked.items())):
-            words = sorted(value for value in values if isinstance(value, str))
-            self._words[attribute] = (f"w{number}", {word: place for place, word in enumerate(words)})
-            self._bounds[attribute] = (f"n{number}", sorted(v for v in values if not isinstance(v, str)))
-
-    def numbers(self, facts: Facts) -> dict[str, int]:
-        """The facts about which the tests ask, as keys with whole numbers."""
-        numbers = {}
-        for attribute, (key, words) in self._words.items():
-            fact = facts.get(attribute)
-            if fact is None or fact.value == NOT_APPLICABLE:
-                continue
-            if not isinstance(fact.value, str):
-                key, bounds = self._bounds[attribute]
-                numbers[key] = _place(bounds, fact.value)
-            elif fact.value in words:
-                numbers[key] = words[fact.value]
-        return numbers
-
-    def patterns(self, test: Test) -> Iterator[Pattern]:
-        """The patterns of which one is met when the test holds, and none when it does not."""
-        number_key, bounds = self._bounds[test.attribute]
-        if test.operator == "range":
-            at_least, below = test.operand
-            least = None if at_least is None else _place(bounds, float(at_least))
-            yield Pattern(number_key, least, None if below is None else _place(bounds, float(below)) - 1)
-            return
-        word_key, words = self._words[test.attribute]
-        for value in dict.fromkeys(test.operand):
-            if isinstance(value, str):
-                yield Pattern(word_key, words[value], words[value])
-            elif value is not None:
-                yield Pattern(number_key, place := _place(bounds, value), place)
-
-
-def _place(bounds: Sequence[float], value: float) -> int:
-    return bisect_left(bounds, value) + bisect_right(bounds, value)
-
-
-def _part(when: Condition) -> tuple[list[Test], Condition | None]:
-    """The tests that the library decides, and the rest of the conjunction, which Python decides."""
-    plain: list[Test] = []
-    rest: list[Condition] = []
-    alternatives = 1
-    for member in _conjuncts(when):
-        if (
-            isinstance(member, Test)
-            and member.operator in ("in", "range")
-            and NOT_APPLICABLE not in member.operand
-            and any(value is not None for value in member.operand)
-            and member.attribute not in {test.attribute for test in plain}
-            and len(plain) < MAXIMUM_PATTERNS - 1
-            and alternatives * (count := len(set(member.operand)) if member.operator == "in" else 1)
-            <= MAXIMUM_ALTERNATIVES
-        ):
-            plain.append(member)
-            alternatives *= count
-        else:
-            rest.append(member)
-    return plain, All(tuple(rest)) if rest else None
-
-
-def _conjuncts(condition: Condition) -> Iterator[Condition]:
-    if isinstance(condition, All):
-        for member in condition.members:
-            yield from _conjuncts(member)
-    else:
-        yield condition
 
 
 def _split(rules: Mapping[str, tuple[Pattern, ...]]) -> list[dict[str, tuple[Pattern, ...]]]:

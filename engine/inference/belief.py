@@ -1,0 +1,195 @@
+"""Belief: from observed findings to the causes that could have produced them, several at once.
+
+A two-layer network: causes are yes or no, independent before evidence, and may coexist; each finding depends
+on the causes as `engine.inference.noisy` says, findings that echo each other count less
+(`engine.inference.echoes`), and the weighing runs over sets of causes until what is left out is negligible
+(`engine.inference.growth`). Causes of which no observed finding says anything keep their priors, exactly, and
+stay out of the sets; excluded causes (prior 0) leave the network.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from engine.errors import nearest
+from engine.inference.bounded import Bounded
+from engine.inference.echo_order import EchoFault, echo_faults
+from engine.inference.echoes import EchoModel, check_echoes, exponents
+from engine.inference.facts import Sureness
+from engine.inference.growth import grow
+from engine.inference.noisy import FindingModel, Floats, NoisyFinding, ReportTable, reports, temper
+from engine.inference.posterior import Posterior
+from engine.inference.sets import Block, Integers, look_ups
+
+__all__ = ["EchoFault", "EchoModel", "FindingModel", "Network", "Observation", "Posterior", "echo_faults"]
+
+RATIOS: Mapping[Sureness, float] = {Sureness.CERTAIN: math.inf, Sureness.FAIRLY_SURE: 10.0, Sureness.NOT_SURE: 3.0}
+"""How many times likelier a report is where it is true, by how sure it is."""
+MOST_CAUSES_AT_ONCE = 22
+"""Linked causes beyond which the weighing of all sets is refused for want of memory."""
+ROW_BYTES = 64 << 20
+"""Bound on the log-likelihood rows that a network keeps [bytes]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Observation:
+    """A finding seen in one of its states; ``mask`` in [0, 1) is the share of it that circumstances hide."""
+
+    finding: str
+    state: str
+    sureness: Sureness = Sureness.CERTAIN
+    mask: float = 0.0
+
+
+class Reading(NamedTuple):
+    """An observation as the arithmetic sees it: positions of finding and state, and how it counts."""
+
+    finding: int
+    state: int
+    ratio: float
+    mask: float
+    exponent: float
+
+
+class Network:
+    """Causes, findings and echo groups, ready to weigh evidence; immutable, and may be shared by threads.
+
+    ``ratios`` says how many times likelier a report is where it is true (≥ 1, infinite = certain).
+    Raises ValueError, naming the record, for repeated ids, unknown names, probabilities not strictly between 0
+    and 1, graded findings out of order and findings in two echo groups.
+    """
+
+    def __init__(
+        self,
+        causes: Sequence[str],
+        findings: Iterable[FindingModel],
+        echoes: Iterable[EchoModel] = (),
+        ratios: Mapping[Sureness, float] = RATIOS,
+    ) -> None:
+        self.causes = tuple(causes)
+        self.position = {cause: i for i, cause in enumerate(self.causes)}
+        if len(self.position) < len(self.causes):
+            raise ValueError("a cause is named twice")
+        self.models = tuple(NoisyFinding(model, self.position) for model in findings)
+        self.findings = tuple(model.id for model in self.models)
+        self.finding_position = {finding: i for i, finding in enumerate(self.findings)}
+        if len(self.finding_position) < len(self.findings):
+            raise ValueError("a finding is named twice")
+        self.echoes = tuple(echoes)
+        self.groups = check_echoes(self.echoes, self.finding_position)
+        self.ratios = {sureness: float(ratios[sureness]) for sureness in Sureness}
+        if any(not ratio >= 1 for ratio in self.ratios.values()):
+            raise ValueError(f"likelihood ratios of 1 or more are needed, not {self.ratios!r}")
+        self._tables: Bounded[ReportTable] = Bounded(4096)
+        self._look_ups: Bounded[tuple[Integers, ...]] = Bounded(2048)
+        self._rows: Bounded[Floats] = Bounded(ROW_BYTES)
+
+    def weigh(
+        self, priors: Mapping[str, float], observations: Iterable[Observation], *, exact: bool = False
+    ) -> Posterior:
+        """Belief in the causes after the observations; their order does not matter, to the bit.
+
+        ``priors`` gives every cause a probability in [0, 1), leanings included; 0 excludes it. A finding that is not
+        observed is neutral. ``exact`` weighs every set. Raises ValueError for unknown or missing names, priors or
+        masks out of range, a finding observed twice, or too many causes to weigh every set.
+        """
+        self._check_priors(priors)
+        seen = tuple(sorted(observations, key=lambda observation: self.place(observation.finding)))
+        readings = self.readings(seen)
+        prior = np.array([priors[cause] for cause in self.causes], dtype=float)
+        linked = tuple(sorted({cause for reading in readings for cause in self.kept(reading.finding, prior)}))
+        odds = look_ups(np.log(prior[list(linked)]) - np.log1p(-prior[list(linked)]))
+        nothing = float(np.log1p(-prior[list(linked)]).sum())
+
+        def log_weights(block: Block) -> Floats:
+            total = np.asarray(block.sums(odds) + nothing)
+            for reading in readings:
+                total += self.row(reading, linked, prior, block)
+            return total
+
+        if exact and len(linked) > MOST_CAUSES_AT_ONCE:
+            raise ValueError(f"every set of {len(linked)} causes is too many; at most {MOST_CAUSES_AT_ONCE} causes")
+        weighed = grow(len(linked), log_weights, exact=exact)
+        return Posterior(self, prior, seen, readings, linked, weighed, exact)
+
+    def place(self, finding: str) -> int:
+        """Position of a finding; ValueError for an unknown name."""
+        if finding not in self.finding_position:
+            raise ValueError(_unknown("finding", finding, self.findings))
+        return self.finding_position[finding]
+
+    def cause_place(self, cause: str) -> int:
+        """Position of a cause; ValueError for an unknown name."""
+        if cause not in self.position:
+            raise ValueError(_unknown("cause", cause, self.causes))
+        return self.position[cause]
+
+    def readings(self, observations: Sequence[Observation]) -> tuple[Reading, ...]:
+        """The observations made ready, with the exponents that they have together."""
+        shares = exponents(self.echoes, {observation.finding for observation in observations})
+        found = []
+        for observation in observations:
+            model = self.models[self.place(observation.finding)]
+            if observation.state not in model.states:
+                raise ValueError(f"finding {model.id!r}: " + _unknown("state", observation.state, model.states))
+            if not 0 <= observation.mask < 1:
+                raise ValueError(f"finding {model.id!r}: a mask in [0, 1) is needed, not {observation.mask!r}")
+            state, share = model.states.index(observation.state), shares.get(model.id, 1.0)
+            ratio = self.ratios[observation.sureness]
+            found.append(Reading(self.place(model.id), state, ratio, float(observation.mask), share))
+        if len({reading.finding for reading in found}) < len(found):
+            raise ValueError("a finding is observed twice; one observation of each is weighed")
+        return tuple(found)
+
+    def kept(self, finding: int, prior: Floats) -> tuple[int, ...]:
+        """Positions of the causes that bear on a finding and are not excluded."""
+        return tuple(cause for cause in self.models[finding].parents if prior[cause] > 0)
+
+    def table(self, finding: int, kept: tuple[int, ...], ratio: float, mask: float, exponent: float) -> ReportTable:
+        """Probabilities of the reports of a finding's states under every pattern of the kept causes."""
+
+        def compute() -> ReportTable:
+            plain = self.models[finding].probabilities(kept, mask)
+            return ReportTable(reports(temper(plain, exponent), ratio))
+
+        return self._tables.get((finding, kept, ratio, mask, exponent), compute)
+
+    def columns(self, kept: tuple[int, ...], linked: tuple[int, ...], block: Block) -> Integers:
+        """For each set over the linked causes, the column of a table over the kept causes; unlinked ones are absent."""
+
+        def compute() -> tuple[Integers, ...]:
+            places = [1 << kept.index(cause) if cause in kept else 0 for cause in linked]
+            return look_ups(np.array(places, dtype=np.intp))
+
+        return block.sums(self._look_ups.get((kept, linked), compute))
+
+    def row(self, reading: Reading, linked: tuple[int, ...], prior: Floats, block: Block) -> Floats:
+        """Log-likelihood of a reading under every set of a block."""
+        kept = self.kept(reading.finding, prior)
+
+        def compute() -> Floats:
+            logs = self.table(reading.finding, kept, reading.ratio, reading.mask, reading.exponent).logs
+            return logs[reading.state].take(self.columns(kept, linked, block))
+
+        if block.complete and len(block.patterns) > 1 << 16:
+            return compute()
+        return self._rows.get((reading, kept, linked, block), compute, cost=8 * len(block.patterns))
+
+    def _check_priors(self, priors: Mapping[str, float]) -> None:
+        for cause in priors:
+            self.cause_place(cause)
+        for cause in self.causes:
+            if cause not in priors:
+                raise ValueError(f"cause {cause!r} has no prior")
+            if not 0 <= priors[cause] < 1:
+                raise ValueError(f"cause {cause!r}: a prior in [0, 1) is needed, not {priors[cause]!r}")
+
+
+def _unknown(kind: str, name: str, names: Sequence[str]) -> str:
+    close = nearest(name, names)
+    return f"{name!r} is not a {kind} of this network" + (f"; did you mean {close!r}?" if close else "")

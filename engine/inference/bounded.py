@@ -1,0 +1,40 @@
+"""A store of computed arrays that forgets the least recently used beyond a bound."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from threading import Lock
+from typing import Generic, TypeVar
+
+Stored = TypeVar("Stored")
+
+
+class Bounded(Generic[Stored]):
+    """Values by key, the summed cost at most ``capacity``; may be shared by threads.
+
+    Two threads that want the same missing value both compute it; either result serves.
+    """
+
+    def __init__(self, capacity: int) -> None:
+        self._capacity = capacity
+        self._held: OrderedDict[Hashable, tuple[Stored, int]] = OrderedDict()
+        self._cost = 0
+        self._lock = Lock()
+
+    def get(self, key: Hashable, compute: Callable[[], Stored], cost: int = 1) -> Stored:
+        """The value under the key, computed and kept when missing; one dearer than the capacity is not kept."""
+        with self._lock:
+            found = self._held.get(key)
+            if found is not None:
+                self._held.move_to_end(key)
+                return found[0]
+        value = compute()
+        if cost <= self._capacity:
+            with self._lock:
+                if key not in self._held:
+                    self._held[key] = (value, cost)
+                    self._cost += cost
+                while self._cost > self._capacity:
+                    self._cost -= self._held.popitem(last=False)[1][1]
+        return value

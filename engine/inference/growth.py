@@ -1,0 +1,111 @@
+"""How far the sets of causes must grow before what is left out no longer matters.
+
+Sets are weighed by size, smallest first. Growth stops at size k when
+
+1. the sets of size k hold less than ``NEGLIGIBLE`` of the mass so far, and
+2. an upper bound on the mass of *all* larger sets is below ``NEGLIGIBLE`` as well.
+
+The first alone is not safe: evidence that only many causes together explain lets the layers' mass fall
+before it rises. The second rests on this. Give every set S larger than k − 1 a *steward*, its weightiest subset of
+size k − 1 (ties: the first in order). If T is the steward of S and c one of the causes that S has more, then
+T is also the steward of T ∪ {c}, because the subsets of that are subsets of S. Where a cause's gain
+w(T ∪ {c}) / w(T) never grows as T grows (the log-weight is submodular: so it is with present findings of a noisy-OR,
+whose causes explain each other away, and with absent ones), w(S) is at most w(T) times the product of those gains.
+Summed over the j ≥ 2 causes that S may have more than T, with g(T) the sum of the gains to the size-k sets of
+which T is steward,
+
+    mass beyond size k  ≤  Σ_T w(T) · (e^g(T) − 1 − g(T)),
+
+for which the layers k − 1 and k suffice. Masks, suppression, unsure reports and echoes may break submodularity
+(a maker together with what hides its sign explains more than both alone). So the gains are taken
+``SAFETY`` times as large beyond the first, and where the layer just weighed held more than the bound before it had
+allowed, the new bound is raised in the same proportion. Growth that would pass a quarter of all sets weighs all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from math import comb
+
+import numpy as np
+
+from engine.inference.noisy import SMALLEST
+from engine.inference.sets import Block, Floats, all_sets, sets_of_size, sets_up_to, subsets
+
+NEGLIGIBLE = 1e-4
+"""Share of the mass below which the last layer, and all that lies beyond it, may be left out."""
+SAFETY = 3.0
+"""By how much later gains are taken larger than the first ones, for want of submodularity."""
+FIRST_SIZE = 3
+"""Sets of up to this size are always weighed."""
+FEW = 12
+"""With no more causes than this all sets are weighed at once."""
+
+
+@dataclass(frozen=True, eq=False)
+class Weighed:
+    """The weighed sets: blocks and their normalised weights, and what growth has to say for itself.
+
+    ``size`` of the largest sets, ``last_layer_mass`` their share, ``estimated_error`` the larger of that share
+    and the bound on what larger sets hold (0 when all sets are weighed); no marginal is further off than this.
+    ``log_evidence`` is the natural logarithm of the summed weights.
+    """
+
+    parts: tuple[tuple[Block, Floats], ...]
+    size: int
+    last_layer_mass: float
+    estimated_error: float
+    log_evidence: float
+
+
+def grow(causes: int, log_weights: Callable[[Block], Floats], *, exact: bool = False) -> Weighed:
+    """Weigh sets over so many causes until the rest is negligible; ``exact`` weighs them all."""
+    if exact or causes <= FEW:
+        return _all(causes, log_weights)
+    blocks = [sets_up_to(causes, FIRST_SIZE)]
+    logs = [log_weights(blocks[0])]
+    start = len(logs[0]) - comb(causes, FIRST_SIZE)
+    last, before = logs[0][start:], logs[0][start - comb(causes, FIRST_SIZE - 1) : start]
+    total, size, log_allowed = len(logs[0]), FIRST_SIZE, np.inf
+    while True:
+        log_mass = log_sum(logs)
+        layer = np.exp(last - log_mass)
+        held = float(layer.sum())
+        excess = np.exp(np.log(max(held, SMALLEST)) + log_mass - log_allowed)
+        rest = _beyond(np.exp(before - log_mass), layer, causes, size) * max(1.0, excess)
+        if max(held, rest) < NEGLIGIBLE:
+            weights = tuple((block, np.exp(log - log_mass)) for block, log in zip(blocks, logs, strict=True))
+            return Weighed(weights, size, held, max(held, rest), log_mass)
+        size += 1
+        total += comb(causes, size)
+        if total > (1 << causes) // 4:
+            return _all(causes, log_weights)
+        log_allowed = np.log(max(rest, SMALLEST)) + log_mass
+        blocks.append(sets_of_size(causes, size))
+        before, last = last, log_weights(blocks[-1])
+        logs.append(last)
+
+
+def log_sum(logs: Sequence[Floats]) -> float:
+    """Natural logarithm of the sum of the exponentials of all the numbers in some arrays."""
+    top = max(float(log.max()) for log in logs)
+    return top + float(np.log(sum(float(np.exp(log - top).sum()) for log in logs)))
+
+
+def _all(causes: int, log_weights: Callable[[Block], Floats]) -> Weighed:
+    block = all_sets(causes)
+    log = log_weights(block)
+    log_mass = log_sum([log])
+    weights = np.exp(log - log_mass)
+    return Weighed(((block, weights),), causes, float(weights[-1]), 0.0, log_mass)
+
+
+def _beyond(before: Floats, layer: Floats, causes: int, size: int) -> float:
+    """Bound on the mass of sets larger than ``size`` from the weights of the sets one smaller and of that size."""
+    below = subsets(causes, size)
+    stewards = below[np.arange(len(below)), before[below].argmax(axis=1)]
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        gains = SAFETY * np.bincount(stewards, layer, minlength=len(before)) / before
+        bound = before * (np.expm1(gains) - gains) / SAFETY
+    return float(np.where(gains > 0, np.nan_to_num(bound, nan=np.inf), 0.0).sum())

@@ -1,0 +1,193 @@
+"""How likely each state of a finding is, given which causes are at work.
+
+Noisy-OR (J. Pearl, *Probabilistic Reasoning in Intelligent Systems*, 1988; from memory), widened by
+suppression: a cause that makes the finding rarer takes away other occasions for it. With background
+probability b, and over the causes in the set S strengths s and suppressions u,
+
+    P(reached | S) = [1 − (1 − b·Π(1 − u))·Π(1 − s)] · Π(1 − m) · (1 − fact mask),
+
+where the masks m hide the finding however it arises. Graded findings use the formula for every grade
+"this or more" and take differences (noisy-MAX by cumulative probabilities: F. J. Díez, "Parameter
+adjustment in Bayes networks: the generalized noisy OR-gate", 1993; from memory).
+A report that is not certain is virtual evidence (Pearl 1988; from memory): a likelihood ratio between the
+reported state and every other.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+SMALLEST = 1e-300
+"""Floor under a probability before its logarithm is taken."""
+LEAST_GAP = 1e-9
+"""By which share, at least, a higher grade must fail more often than a lower one."""
+
+
+@dataclass(frozen=True)
+class FindingModel:
+    """A finding as its author states it.
+
+    ``states`` weakest first; ``cumulative`` one (background, {cause: probability with that cause alone})
+    per state above the weakest, for reaching that state or a higher one; ``cause_masks`` {cause: share hidden}.
+    All probabilities lie strictly between 0 and 1. A cause that is not named changes nothing.
+    """
+
+    id: str
+    states: tuple[str, ...]
+    cumulative: tuple[tuple[float, Mapping[str, float]], ...]
+    cause_masks: Mapping[str, float] = field(default_factory=dict)
+
+
+def strength_and_suppression(background: float, alone: float) -> tuple[float, float]:
+    """Strength s and suppression u of a cause with which alone a finding has probability ``alone``, both in [0, 1)."""
+    if alone > background:
+        return (alone - background) / (1 - background), 0.0
+    return 0.0, 1 - alone / background
+
+
+def configurations(count: int) -> NDArray[np.int64]:
+    """All yes/no patterns of ``count`` causes, shape (2**count, count); bit i of the row number is cause i."""
+    return (np.arange(1 << count)[:, None] >> np.arange(count)) & 1
+
+
+class NoisyFinding:
+    """A finding model made ready for arithmetic; ``parents`` are the positions of the causes that bear on it.
+
+    Tables have one column per pattern of the parents: bit i of the column number is ``parents[i]``.
+    Raises ValueError when the model is unsound: unknown causes, probabilities not strictly between 0 and 1,
+    a wrong number of grades, or grades out of order under some set of causes.
+    """
+
+    def __init__(self, model: FindingModel, causes: Mapping[str, int]) -> None:
+        _check(model, causes)
+        self.id = model.id
+        self.states = model.states
+        self._background = np.array([background for background, _ in model.cumulative])
+        effects: dict[int, list[tuple[float, float]]] = {}
+        for grade, (background, makes) in enumerate(model.cumulative):
+            for cause, alone in makes.items():
+                pairs = effects.setdefault(causes[cause], [(0.0, 0.0)] * len(model.cumulative))
+                pairs[grade] = strength_and_suppression(background, alone)
+        masks = {causes[cause]: mask for cause, mask in model.cause_masks.items()}
+        self.parents: tuple[int, ...] = tuple(
+            sorted({cause for cause, pairs in effects.items() if any(map(any, pairs))} | set(masks))
+        )
+        nothing = [(0.0, 0.0)] * len(model.cumulative)
+        both = np.array([effects.get(cause, nothing) for cause in self.parents]).reshape(len(self.parents), -1, 2)
+        self._log_unmade, self._log_unsuppressed = np.log1p(-both[:, :, 0]), np.log1p(-both[:, :, 1])
+        self._log_unmasked = np.log1p(-np.array([masks.get(cause, 0.0) for cause in self.parents]))
+        if len(self.states) > 2:
+            self._check_order(list(causes))
+
+    def _unreached(self, kept: Sequence[int]) -> tuple[Floats, Floats, Floats]:
+        """Per grade and pattern of the kept parents, before masks: P(reached), P(not reached); and what masks leave."""
+        rows = [self.parents.index(cause) for cause in kept]
+        patterns = configurations(len(rows)).astype(float)
+        log_unmade = self._log_unmade[rows].T @ patterns.T
+        occasion = self._background[:, None] * np.exp(self._log_unsuppressed[rows].T @ patterns.T)
+        unreached = (1 - occasion) * np.exp(log_unmade)
+        reached = occasion - (1 - occasion) * np.expm1(log_unmade)
+        return reached, unreached, np.exp(patterns @ self._log_unmasked[rows])
+
+    def probabilities(self, kept: Sequence[int], fact_mask: float = 0.0) -> Floats:
+        """P(state | pattern), shape (states, 2**len(kept)); parents that are not kept are absent for certain.
+
+        ``fact_mask`` is the share [0, 1) of the finding hidden by known circumstances.
+        """
+        reached, unreached, left = self._unreached(kept)
+        left = left * (1 - fact_mask)
+        table = np.empty((len(self.states), reached.shape[1]))
+        table[0] = unreached[0] * left + (1 - left)
+        table[1:-1] = (unreached[1:] - unreached[:-1]) * left
+        table[-1] = reached[-1] * left
+        return np.maximum(table, SMALLEST)
+
+    def _check_order(self, causes: Sequence[str]) -> None:
+        _, unreached, _ = self._unreached(self.parents)
+        wrong = np.argwhere(unreached[1:] <= unreached[:-1] * (1 + LEAST_GAP))
+        if not len(wrong):
+            return
+        grade, pattern = min(wrong.tolist(), key=lambda fault: (fault[1].bit_count(), fault[1], fault[0]))
+        names = [causes[cause] for i, cause in enumerate(self.parents) if pattern >> i & 1]
+        lower, higher = 1 - unreached[grade, pattern], 1 - unreached[grade + 1, pattern]
+        raise ValueError(
+            f"finding {self.id!r}: its grades are out of order: {self.states[grade + 2]!r} or more (probability"
+            f" {higher:.4g}) must be rarer than {self.states[grade + 1]!r} or more ({lower:.4g}) with"
+            f" {' and '.join(names) or 'no cause'} at work"
+        )
+
+
+def temper(probabilities: Floats, exponent: float) -> Floats:
+    """The probabilities of the states (first axis) raised to an exponent in [0, 1] and renormalised over the states."""
+    if exponent == 1.0:
+        return probabilities
+    powers = probabilities**exponent
+    return np.asarray(powers / powers.sum(axis=0))
+
+
+def reports(probabilities: Floats, ratio: float) -> Floats:
+    """Probabilities of the report of each state: the true one is ``ratio`` (≥ 1) times as likely as any other."""
+    if math.isinf(ratio):
+        return probabilities
+    return np.asarray((probabilities * (1 - 1 / ratio) + 1 / ratio) / (1 + (len(probabilities) - 1) / ratio))
+
+
+@dataclass(frozen=True, eq=False)
+class ReportTable:
+    """Probabilities of the reports of a finding's states, one column per pattern of the causes that bear on it."""
+
+    probabilities: Floats
+
+    @cached_property
+    def logs(self) -> Floats:
+        """Natural logarithms of the probabilities."""
+        return np.asarray(np.log(self.probabilities))
+
+    @cached_property
+    def entropies(self) -> Floats:
+        """Entropy of the report under each pattern [bits]."""
+        return entropy(self.probabilities)
+
+    @cached_property
+    def sampling(self) -> Floats:
+        """The probabilities, and below them the summed probabilities of the states before each."""
+        return np.concatenate([self.probabilities, np.cumsum(self.probabilities, axis=0) - self.probabilities])
+
+
+def entropy(probabilities: Floats) -> Floats:
+    """Entropy over the first axis [bits]; a probability of 0 adds nothing."""
+    return np.asarray(-(probabilities * np.log2(np.maximum(probabilities, SMALLEST))).sum(axis=0))
+
+
+def _check(model: FindingModel, causes: Mapping[str, int]) -> None:
+    where = f"finding {model.id!r}"
+    if len(model.states) < 2 or len(set(model.states)) != len(model.states):
+        raise ValueError(f"{where}: needs at least two different states, weakest first, not {model.states!r}")
+    if len(model.cumulative) != len(model.states) - 1:
+        raise ValueError(f"{where}: needs one background and causes for each of {model.states[1:]!r}")
+    named = [
+        (f"{state!r} with {cause}", cause, p) for state, (_, makes) in _graded(model) for cause, p in makes.items()
+    ]
+    named += [(f"the mask of {cause}", cause, p) for cause, p in model.cause_masks.items()]
+    for label, cause, probability in named:
+        if cause not in causes:
+            raise ValueError(f"{where}: {cause!r} is not a cause of this network")
+        _check_probability(f"{where}: {label}", probability)
+    for state, (background, _) in _graded(model):
+        _check_probability(f"{where}: background of {state!r}", background)
+
+
+def _graded(model: FindingModel) -> list[tuple[str, tuple[float, Mapping[str, float]]]]:
+    return list(zip(model.states[1:], model.cumulative, strict=True))
+
+
+def _check_probability(label: str, probability: float) -> None:
+    if not 0 < probability < 1:
+        raise ValueError(f"{label}: a probability strictly between 0 and 1 is needed, not {probability!r}")

@@ -1,0 +1,221 @@
+"""What is believed after weighing: probabilities of causes and of sets of causes, and the reasons for them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from engine.inference.echoes import exponents
+from engine.inference.growth import Weighed
+from engine.inference.information import information_of, state_information
+from engine.inference.noisy import SMALLEST, Floats, ReportTable, entropy
+from engine.inference.reasons import reasons
+from engine.inference.sets import Block
+from engine.inference.surprise import surprise
+
+if TYPE_CHECKING:
+    from engine.inference.belief import Network, Observation, Reading
+
+INSIGNIFICANT = 1e-10
+"""Summed mass of the least probable sets that questions about further findings may leave aside."""
+
+
+class Posterior:
+    """Belief in the causes of a network after observations; made by `Network.weigh`, never changed.
+
+    ``marginals`` {cause: probability}; ``size`` of the largest sets weighed (over the causes to which some observed
+    finding is linked; the others keep their priors exactly); ``last_layer_mass`` the share of the sets of that size;
+    ``estimated_error`` bounds the error of every marginal, 0 when all sets were weighed.
+    """
+
+    def __init__(
+        self,
+        network: Network,
+        prior: Floats,
+        observations: tuple[Observation, ...],
+        readings: tuple[Reading, ...],
+        linked: tuple[int, ...],
+        weighed: Weighed,
+        exact: bool,
+    ) -> None:
+        self.network, self.prior, self.observations, self.readings = network, prior, observations, readings
+        self.linked, self.parts, self._exact = linked, weighed.parts, exact
+        self.size, self.last_layer_mass = weighed.size, weighed.last_layer_mass
+        self.estimated_error, self.log_evidence = weighed.estimated_error, weighed.log_evidence
+        self.observed = frozenset(observation.finding for observation in observations)
+        self.idle = tuple(i for i in range(len(prior)) if prior[i] > 0 and i not in set(linked))
+
+    @cached_property
+    def linked_marginals(self) -> Floats:
+        """Probability of each linked cause."""
+        return np.asarray(sum(block.marginals(weights) for block, weights in self.parts))
+
+    @cached_property
+    def marginals(self) -> dict[str, float]:
+        """Probability of each cause, in the network's order; 0 for an excluded one."""
+        found = self.prior.copy()
+        found[list(self.linked)] = np.clip(self.linked_marginals, 0.0, 1.0)
+        return dict(zip(self.network.causes, found.tolist(), strict=True))
+
+    @cached_property
+    def significant(self) -> tuple[Block, Floats]:
+        """The sets that hold all but ``INSIGNIFICANT`` of the mass, and their probabilities."""
+        least = INSIGNIFICANT / sum(len(weights) for _, weights in self.parts)
+        kept = [np.nonzero(weights >= least)[0] for _, weights in self.parts]
+        patterns = np.concatenate([block.patterns[i] for (block, _), i in zip(self.parts, kept, strict=True)])
+        weights = np.concatenate([weights[i] for (_, weights), i in zip(self.parts, kept, strict=True)])
+        return Block(len(self.linked), patterns, complete=False), weights
+
+    def joint(self, causes: tuple[int, ...]) -> Floats:
+        """Probability of every pattern of some causes that are not excluded; bit i of the index is ``causes[i]``."""
+        block, weights = self.significant
+        columns = self.network.columns(causes, self.linked, block)
+        found = np.bincount(columns, weights, 1 << len(causes))
+        for i, cause in enumerate(causes):
+            if cause in self.idle:
+                halves = found.reshape(-1, 2, 1 << i)
+                halves[:, 1] = halves[:, 0] * self.prior[cause]
+                halves[:, 0] *= 1 - self.prior[cause]
+        return found
+
+    def any_of(self, causes: Iterable[str]) -> float:
+        """Probability that at least one of the causes is at work; 0 for none."""
+        return self._any_and_none(causes)[0]
+
+    def _any_and_none(self, causes: Iterable[str]) -> tuple[float, float]:
+        places = {self.network.cause_place(cause) for cause in causes}
+        pattern = sum(1 << i for i, cause in enumerate(self.linked) if cause in places)
+        hits = [(block.patterns & pattern) != 0 for block, _ in self.parts]
+        some = sum(float(weights[hit].sum()) for (_, weights), hit in zip(self.parts, hits, strict=True))
+        none = sum(float(weights[~hit].sum()) for (_, weights), hit in zip(self.parts, hits, strict=True))
+        idle = _none([self.prior[cause] for cause in self.idle if cause in places])
+        return min(some + none * (1 - idle), 1.0), none * idle
+
+    def evidence_decibans(self, cause: str) -> float:
+        """What the findings together say for a cause: posterior less prior log-odds [dB]; 0 for an excluded cause."""
+        return self.evidence_decibans_any([cause])
+
+    def evidence_decibans_any(self, causes: Collection[str]) -> float:
+        """What the findings together say for "at least one of these causes" [dB]; 0 when all are excluded.
+
+        Weight of evidence in decibans: I. J. Good, *Probability and the Weighing of Evidence*, 1950; from memory.
+        """
+        prior_none = _none([self.prior[self.network.cause_place(cause)] for cause in causes])
+        if prior_none == 1:
+            return 0.0
+        return decibans(*self._any_and_none(causes)) - decibans(1 - prior_none, prior_none)
+
+    def sets(self, count: int) -> list[tuple[tuple[str, ...], float]]:
+        """The most probable sets of causes with their probabilities, most probable first; the empty set may be one."""
+        patterns = np.concatenate([block.patterns for block, _ in self.parts])
+        weights = np.concatenate([weights for _, weights in self.parts])
+        best = np.argsort(-weights, kind="stable")[:count]
+        found = [
+            (tuple(cause for i, cause in enumerate(self.linked) if int(pattern) >> i & 1), float(weight))
+            for pattern, weight in zip(patterns[best], weights[best], strict=True)
+        ]
+        for cause in self.idle:
+            odds = float(self.prior[cause])
+            found = [(chosen, weight * (1 - odds)) for chosen, weight in found] + [
+                (tuple(sorted((*chosen, cause))), weight * odds) for chosen, weight in found
+            ]
+            found = sorted(found, key=lambda pair: (-pair[1], len(pair[0]), pair[0]))[:count]
+        found.sort(key=lambda pair: (-pair[1], len(pair[0]), pair[0]))
+        return [(tuple(self.network.causes[cause] for cause in chosen), weight) for chosen, weight in found]
+
+    def entropy(self) -> float:
+        """Entropy of the probabilities of all sets of causes [bits]."""
+        linked = sum(float(entropy(weights)) for _, weights in self.parts)
+        idle = self.prior[list(self.idle)]
+        return linked + float(entropy(np.stack([idle, 1 - idle])).sum())
+
+    def without(self, findings: Iterable[str]) -> Posterior:
+        """The belief had these findings not been observed, weighed anew; ValueError for one that was not observed."""
+        dropped = frozenset(findings)
+        for finding in dropped:
+            self.observation(finding)
+        kept = [observation for observation in self.observations if observation.finding not in dropped]
+        priors = dict(zip(self.network.causes, self.prior.tolist(), strict=True))
+        return self.network.weigh(priors, kept, exact=self._exact)
+
+    def reasons(self) -> dict[str, dict[str, float]]:
+        """Each observed finding's weight of evidence for each cause that is not excluded [dB].
+
+        Posterior log-odds less those without the finding, over the same sets; they do not add up.
+        """
+        return reasons(self)
+
+    def observation(self, finding: str) -> Observation:
+        """How a finding was observed; ValueError when it was not."""
+        self.network.place(finding)
+        for observation in self.observations:
+            if observation.finding == finding:
+                return observation
+        raise ValueError(f"finding {finding!r} was not observed")
+
+    def probability_under(self, finding: str, causes: Iterable[str]) -> float:
+        """Probability of the observed state of a finding, given that exactly these causes are at work.
+
+        Plain: neither echoes nor sureness count, only what circumstances hide.
+        """
+        observation = self.observation(finding)
+        places = sorted({self.network.cause_place(cause) for cause in causes})
+        model = self.network.models[self.network.place(finding)]
+        kept = tuple(cause for cause in places if cause in model.parents)
+        return float(model.probabilities(kept, observation.mask)[model.states.index(observation.state), -1])
+
+    def unobserved_table(
+        self, finding: str, also: Collection[str] = (), masks: Mapping[str, float] | None = None
+    ) -> tuple[tuple[int, ...], ReportTable]:
+        """Causes that bear on an unobserved finding, and its report table were it observed (with ``also``), for certain."""
+        place = self.network.place(finding)
+        if finding in self.observed:
+            raise ValueError(f"finding {finding!r} is observed already")
+        group = self.network.groups.get(finding)
+        seen = self.observed | {finding, *also}
+        share = exponents([group], seen)[finding] if group else 1.0
+        kept = self.network.kept(place, self.prior)
+        return kept, self.network.table(place, kept, math.inf, (masks or {}).get(finding, 0.0), share)
+
+    def predictive(self, finding: str, masks: Mapping[str, float] | None = None) -> dict[str, float]:
+        """Probability of each state of an unobserved finding, were it observed for certain.
+
+        Its states count with the exponent that the finding would have in its echo group, so that the belief expected
+        after the observation is the present one. ``masks`` {finding: share hidden by circumstances}.
+        """
+        kept, table = self.unobserved_table(finding, masks=masks)
+        found = table.probabilities @ self.joint(kept)
+        states = self.network.models[self.network.place(finding)].states
+        return dict(zip(states, (found / found.sum()).tolist(), strict=True))
+
+    def information(
+        self, findings: Iterable[str] | None = None, masks: Mapping[str, float] | None = None
+    ) -> dict[str, float]:
+        """Mutual information between the sets of causes and each unobserved finding [bits, ≥ 0].
+
+        The expected drop in the entropy of the sets, were the finding observed for certain; by default of all
+        unobserved findings. Exponents and ``masks`` as in `predictive`.
+        """
+        asked = [f for f in self.network.findings if f not in self.observed] if findings is None else findings
+        return {finding: state_information(self, finding, masks) for finding in asked}
+
+    def information_of(self, findings: Sequence[str], masks: Mapping[str, float] | None = None) -> float:
+        """Mutual information between the sets of causes and up to four unobserved findings asked together [bits]."""
+        return information_of(self, findings, masks)
+
+    def surprise(self, draws: int = 200, seed: int = 0) -> float:
+        """Share of the model's own draws of the same findings that are at most as probable as what was observed."""
+        return surprise(self, draws, seed)
+
+
+def decibans(some: float, none: float) -> float:
+    """Odds in decibans: ten times the common logarithm."""
+    return 10 * (math.log10(max(some, SMALLEST)) - math.log10(max(none, SMALLEST)))
+
+
+def _none(probabilities: Sequence[float]) -> float:
+    return math.prod(1 - probability for probability in probabilities)

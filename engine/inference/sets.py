@@ -1,0 +1,116 @@
+"""Sets of causes, by size, and the arithmetic over them.
+
+Sets of one size stand in colexicographic order (by the number whose binary digits are their members), so
+the sets of a size over few causes are the first ones of the same size over more causes, and the position
+of a set is Σ C(c_i, i + 1) over its members c_0 < c_1 < … (combinatorial number system).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from math import comb
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Integers = NDArray[np.intp]
+CHUNK = 10
+"""Causes per look-up table: a sum over a set's members is one look-up per ten causes."""
+
+MANY = 1 << 16
+"""Sets beyond which a complete block keeps no table of members."""
+
+
+@dataclass(frozen=True, eq=False)
+class Block:
+    """Some sets over ``causes`` numbered causes, as bit patterns; ``complete`` when these are all, in counting order."""
+
+    causes: int
+    patterns: Integers
+    complete: bool
+
+    @cached_property
+    def _chunks(self) -> tuple[Integers, ...]:
+        return tuple((self.patterns >> low) & ((1 << CHUNK) - 1) for low in range(0, max(self.causes, 1), CHUNK))
+
+    @cached_property
+    def _members(self) -> Floats:
+        return ((self.patterns[:, None] >> np.arange(self.causes)) & 1).astype(float)
+
+    @cached_property
+    def sizes(self) -> Integers:
+        """How many causes each set holds."""
+        return self.sums(look_ups(np.ones(self.causes, dtype=np.intp)))
+
+    def sums(self, tables: tuple[NDArray[np.generic], ...]) -> NDArray[np.generic]:
+        """Per set, the sum of a value over its members; ``tables`` are the value's look-ups."""
+        if self.complete and len(tables) == 2:
+            return np.add.outer(tables[1], tables[0]).reshape(-1)
+        total = tables[0].take(self._chunks[0])
+        for table, chunk in zip(tables[1:], self._chunks[1:], strict=True):
+            total = total + table.take(chunk)
+        return total
+
+    def marginals(self, weights: Floats) -> Floats:
+        """Sum of the weights (..., sets) over the sets that hold each cause: shape (..., causes)."""
+        if not self.complete or len(self.patterns) <= MANY:
+            return np.asarray(weights @ self._members)
+        found = np.empty((*weights.shape[:-1], self.causes))
+        for cause in range(self.causes):
+            found[..., cause] = weights.reshape(*weights.shape[:-1], -1, 2, 1 << cause)[..., 1, :].sum(axis=(-2, -1))
+        return found
+
+
+def look_ups(values: NDArray[np.generic]) -> tuple[NDArray[np.generic], ...]:
+    """Tables of the sums of ``values`` (one per cause) over every pattern of ten causes, for `Block.sums`."""
+    tables = []
+    for low in range(0, max(len(values), 1), CHUNK):
+        table = np.zeros(1, dtype=values.dtype)
+        for value in values[low : low + CHUNK]:
+            table = np.concatenate([table, table + value])
+        tables.append(table)
+    return tuple(tables)
+
+
+@lru_cache(maxsize=64)
+def all_sets(causes: int) -> Block:
+    """Every set over so many causes."""
+    return Block(causes, np.arange(1 << causes), complete=True)
+
+
+@lru_cache(maxsize=128)
+def sets_of_size(causes: int, size: int) -> Block:
+    """The sets of exactly ``size`` of the causes."""
+    return Block(causes, _layer(causes, size), complete=False)
+
+
+@lru_cache(maxsize=64)
+def sets_up_to(causes: int, size: int) -> Block:
+    """The sets of up to ``size`` of the causes, by size."""
+    layers = [_layer(causes, k) for k in range(size + 1)]
+    return Block(causes, np.concatenate(layers), complete=False)
+
+
+def _layer(causes: int, size: int) -> Integers:
+    """Bit patterns of the sets of one size: for each largest member, the smaller sets below it and that member."""
+    if size == 0:
+        return np.zeros(1, dtype=np.intp)
+    smaller = _layer(causes, size - 1)
+    return np.concatenate([smaller[: comb(top, size - 1)] | (1 << top) for top in range(size - 1, causes)])
+
+
+@lru_cache(maxsize=64)
+def subsets(causes: int, size: int) -> Integers:
+    """Where each set of a size finds its subsets one smaller, in the order of those: (sets, size), columns ascending."""
+    patterns = _layer(causes, size)
+    order = np.argwhere((patterns[:, None] >> np.arange(causes)) & 1)[:, 1].reshape(-1, size)
+    choose = np.array([[comb(c, k) for k in range(size + 1)] for c in range(causes)], dtype=np.intp)
+    kept_below = np.concatenate(
+        [np.zeros((len(order), 1), dtype=np.intp), np.cumsum(choose[order, np.arange(1, size + 1)], axis=1)], axis=1
+    )
+    moved_down = choose[order, np.arange(size)]
+    above = np.cumsum(moved_down[:, ::-1], axis=1)[:, ::-1]
+    without = [kept_below[:, i] + (above[:, i + 1] if i + 1 < size else 0) for i in range(size)]
+    return np.stack(without[::-1], axis=1)
