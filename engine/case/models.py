@@ -7,69 +7,44 @@ is refused with the range named, never clipped.
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
-Id = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max_length=64)]
-Line = Annotated[str, StringConstraints(min_length=1, max_length=300, strip_whitespace=True)]
-Text = Annotated[str, StringConstraints(min_length=1, max_length=20_000)]
-Millimetres = Annotated[float, Field(ge=-100_000, le=100_000)]
-Length = Annotated[float, Field(gt=0, le=100_000)]
-Depth = Annotated[float, Field(ge=0, le=2_000)]
-Celsius = Annotated[float, Field(ge=-40, le=60)]
-Humidity = Annotated[float, Field(ge=0, le=100)]
-Scale = Annotated[float, Field(ge=0, le=10_000)]
-Grams = Annotated[float, Field(gt=0, le=100_000)]
-Percent = Annotated[float, Field(ge=0, le=100)]
-
-Basis = Literal["seen", "measured", "told", "inferred"]
-SurenessWord = Literal["certain", "fairly-sure", "not-sure"]
-InstrumentMode = Literal[
-    "pins", "deep-pins", "capacitance", "hygrometer", "surface-thermometer", "carbide", "balance", "logger"
-]
-ScaleKind = Literal["wood-percent", "relative", "relative-humidity", "celsius", "wet-mass-percent", "grams"]
-SurfaceKind = Literal["wall", "floor", "ceiling", "reveal", "chimney-breast", "other"]
-FeatureKind = Literal[
-    "window",
-    "door",
-    "opening",
-    "pipe",
-    "waste-pipe",
-    "sanitary-fitting",
-    "radiator",
-    "tank",
-    "gutter",
-    "downpipe",
-    "outside-ground-line",
-    "damp-proof-course-line",
-    "floor-line",
-    "chimney-breast",
-    "flue",
-    "socket",
-    "switch",
-    "skirting",
-    "lining",
-    "beam-end",
-    "lintel",
-    "sill",
-    "vent",
-    "arris",
-    "board-joint",
-    "furniture",
-    "other",
-]
-IonName = Literal["chloride", "nitrate", "sulphate", "ammonium"]
-IonBand = Literal["none", "low", "medium", "high"]
-DataKind = Literal["readings", "samples", "air", "surface-temperatures", "timber", "loggers"]
-TruthGrade = Literal["verified-repair", "expert", "synthetic"]
+from engine.case.quantities import (
+    Celsius,
+    Day,
+    Depth,
+    Digest,
+    Grams,
+    Humidity,
+    Id,
+    Length,
+    Line,
+    Millimetres,
+    Percent,
+    Scale,
+    Text,
+)
+from engine.case.words import (
+    Basis,
+    DataKind,
+    FeatureKind,
+    InstrumentMode,
+    IonBand,
+    IonName,
+    ScaleKind,
+    SurenessWord,
+    SurfaceKind,
+    TimberState,
+    TruthGrade,
+)
 
 
 class Model(BaseModel):
     """Base of every part of a case: no unknown fields, no silent conversions, no changes after reading."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
 
 
 class Fact(Model):
@@ -80,7 +55,7 @@ class Fact(Model):
     """
 
     attribute: Id
-    value: str | float
+    value: Id | float
     basis: Basis
     sureness: SurenessWord = "certain"
     visit: Id | None = None
@@ -114,6 +89,7 @@ class Instrument(Model):
     scale: ScaleKind
     full_scale: Annotated[float, Field(gt=0, le=10_000)] | None = None
     tolerance: Scale | None = None
+    calibrated_on: Day | None = None
     serial: Line | None = None
     checks: tuple[ReferenceCheck, ...] = ()
     note: Text | None = None
@@ -130,7 +106,7 @@ class Visit(Model):
     """One visit: day, person, weather (as facts), outside air, and the instruments used."""
 
     id: Id
-    on: date
+    on: Day
     by: Line | None = None
     outside: Outside | None = None
     instruments: Annotated[tuple[Instrument, ...], Field(max_length=50)] = ()
@@ -205,6 +181,7 @@ class Surface(Model):
     readings: Annotated[tuple[Reading, ...], Field(max_length=20_000)] = ()
     dry_references: Annotated[tuple[DryReference, ...], Field(max_length=200)] = ()
     facts: Annotated[tuple[Fact, ...], Field(max_length=1_000)] = ()
+    note: Text | None = None
 
 
 class AirReading(Model):
@@ -283,7 +260,7 @@ class Logger(Model):
     id: Id
     kind: Literal["room-air", "outside-air", "surface", "void-air", "rain", "timber"]
     file: Line
-    sha256: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")] | None = None
+    sha256: Digest | None = None
     date_order: Literal["year-first", "day-first", "month-first"] | None = None
     surface: Id | None = None
     place: Line | None = None
@@ -302,7 +279,9 @@ class Photograph(Model):
 
     file: Line
     caption: Line
-    sha256: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")] | None = None
+    sha256: Digest | None = None
+    surface: Id | None = None
+    visit: Id | None = None
 
 
 class Conclusion(Model):
@@ -313,7 +292,7 @@ class Conclusion(Model):
     statement: Text | None = None
     reason_for_difference: Text | None = None
     signed_by: Line | None = None
-    signed_on: date | None = None
+    signed_on: Day | None = None
 
 
 class Area(Model):
@@ -331,6 +310,7 @@ class Area(Model):
     photographs: Annotated[tuple[Photograph, ...], Field(max_length=500)] = ()
     not_inspected: Annotated[tuple[NotInspected, ...], Field(max_length=200)] = ()
     conclusion: Conclusion | None = None
+    note: Text | None = None
 
 
 class Dwelling(Model):
@@ -340,6 +320,17 @@ class Dwelling(Model):
     address: Line | None = None
     facts: Annotated[tuple[Fact, ...], Field(max_length=1_000)] = ()
     not_inspected: Annotated[tuple[NotInspected, ...], Field(max_length=200)] = ()
+    note: Text | None = None
+
+
+class Commission(Model):
+    """Who asked for the inspection, what for, and who made it: what a report must name, and nothing weighs."""
+
+    client: Line | None = None
+    brief: Text | None = None
+    inspector: Line | None = None
+    qualifications: Line | None = None
+    interests: Text | None = None
 
 
 class AreaKey(Model):
@@ -359,7 +350,7 @@ class AreaKey(Model):
     parting_steps: tuple[Id, ...] = ()
     steps: tuple[Id, ...] = ()
     cautions: tuple[Id, ...] = ()
-    timber: Id | None = None
+    timber: TimberState | None = None
     junior: Id | None = None
     junior_says: Text | None = None
     breaks_junior: tuple[Id, ...] = ()
@@ -374,14 +365,21 @@ class Key(Model):
     lesson: Text | None = None
 
 
+def _whole_number(value: object) -> object:
+    if isinstance(value, (bool, float)):
+        raise ValueError("not a whole number")
+    return value
+
+
 class Case(Model):
     """One dwelling, its visits and its damp areas."""
 
-    format: Literal[1]
+    format: Annotated[Literal[1], BeforeValidator(_whole_number)]
     id: Id
     title: Line
     invented: bool = False
     note: Text | None = None
+    commission: Commission | None = None
     dwelling: Dwelling
     visits: Annotated[tuple[Visit, ...], Field(min_length=1, max_length=100)]
     areas: Annotated[tuple[Area, ...], Field(min_length=1, max_length=100)]
