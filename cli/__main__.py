@@ -1,0 +1,5 @@
+"""`python -m cli` runs the program."""
+
+from cli.main import main
+
+main()

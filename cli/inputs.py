@@ -1,0 +1,25 @@
+"""What most commands begin with: the rule base, and a case read against its vocabulary."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from engine.case.models import Case
+    from engine.rulebook import Rulebook
+
+
+def open_rulebook(folders: Sequence[Path] | None) -> Rulebook:
+    """The rule base with a firm's own folders; InvalidInput lists its faults."""
+    from engine.rulebook import load_rulebook
+
+    return load_rulebook(tuple(folders or ()))
+
+
+def open_case(path: Path, rulebook: Rulebook) -> Case:
+    """A case read against the rule base's vocabulary; InvalidInput lists its faults."""
+    from engine.case import read_case
+
+    return read_case(path, vocabulary=rulebook)

@@ -1,0 +1,152 @@
+"""The commands of dampwright. Each one imports what it needs when it runs, so that help stays quick."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Literal
+
+import typer
+
+from cli.exits import guarded
+
+app = typer.Typer(
+    name="dampwright",
+    help="Weigh what is wetting a wall, or fooling the meter. Decision support: the inspector concludes and signs.",
+    add_completion=True,
+    no_args_is_help=False,
+    invoke_without_command=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+case_app = typer.Typer(help="Make, check and describe case files.", no_args_is_help=True, rich_markup_mode=None)
+rules_app = typer.Typer(help="Check the rule base.", no_args_is_help=True, rich_markup_mode=None)
+app.add_typer(case_app, name="case")
+app.add_typer(rules_app, name="rules")
+
+CaseFile = Annotated[Path, typer.Argument(help="A case file (.yaml or .json).", metavar="CASE")]
+RuleFolders = Annotated[
+    list[Path] | None,
+    typer.Option("--rules", help="A folder of your own records that adds to or overrides the rule base; may repeat."),
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Print the opinion as JSON.")]
+Strict = Annotated[bool, typer.Option("--strict", help="End with code 4 when any area is not determined.")]
+Exact = Annotated[bool, typer.Option("--exact", help="Enumerate every set of causes.")]
+Plain = Annotated[bool, typer.Option("--plain", help="No colour, one column, nothing redrawn.")]
+Full = Annotated[bool, typer.Option("--full", help="Show every cause, reason and rule that fired.")]
+Chainer = Annotated[
+    Literal["auto", "durable", "python"], typer.Option("--chainer", help="What chains the rules; the answers agree.")
+]
+
+
+@app.callback()
+def root(
+    context: typer.Context,
+    version: Annotated[bool, typer.Option("--version", help="Print the version and what chains the rules.")] = False,
+) -> None:
+    """Greet, or print the version."""
+    from cli.views import greeting
+
+    if version:
+        greeting.print_version()
+        raise typer.Exit
+    if context.invoked_subcommand is None:
+        greeting.print_greeting()
+
+
+@app.command()
+def weigh(
+    case: CaseFile,
+    as_json: AsJson = False,
+    strict: Strict = False,
+    exact: Exact = False,
+    full: Full = False,
+    plain: Plain = False,
+    rules: RuleFolders = None,
+    chainer: Chainer = "auto",
+) -> None:
+    """Give an opinion on a case file.
+
+    Example: dampwright weigh visit.yaml
+    """
+    from cli.weighing import run
+
+    run(case, as_json=as_json, strict=strict, exact=exact, full=full, plain=plain, rules=rules, chainer=chainer)
+
+
+@app.command()
+def demo(
+    as_json: AsJson = False,
+    full: Full = False,
+    plain: Plain = False,
+    rules: RuleFolders = None,
+    chainer: Chainer = "auto",
+) -> None:
+    """Give an opinion on the demonstration case (an invented house).
+
+    Example: dampwright demo
+    """
+    from cli.weighing import demonstration, run
+
+    run(
+        demonstration(),
+        as_json=as_json,
+        strict=False,
+        exact=False,
+        full=full,
+        plain=plain,
+        rules=rules,
+        chainer=chainer,
+    )
+
+
+@case_app.command("check")
+def case_check(case: CaseFile, rules: RuleFolders = None) -> None:
+    """Check a case file and list every fault in it.
+
+    Example: dampwright case check visit.yaml
+    """
+    from cli.cases import check
+
+    check(case, rules)
+
+
+@case_app.command("schema")
+def case_schema(rules: RuleFolders = None) -> None:
+    """Print the JSON Schema of the case format, with the rule base's vocabulary.
+
+    Example: dampwright case schema > case.schema.json
+    """
+    from cli.cases import schema
+
+    schema(rules)
+
+
+@case_app.command("make")
+def case_make(
+    output: Annotated[Path, typer.Option("-o", "--output", help="Where to write; '-' prints it.")] = Path("-"),
+    rules: RuleFolders = None,
+) -> None:
+    """Write a commented starting file to fill in.
+
+    Example: dampwright case make -o visit.yaml
+    """
+    from cli.cases import make
+
+    make(output, rules)
+
+
+@rules_app.command("check")
+def rules_check(rules: RuleFolders = None) -> None:
+    """Check the rule base: references, words, strata, examples, chaining limits.
+
+    Example: dampwright rules check
+    """
+    from cli.rules import check
+
+    check(rules)
+
+
+def main() -> None:
+    """Run the program; every outcome has its exit code (see cli.exits)."""
+    guarded(app)

@@ -1,0 +1,46 @@
+"""`weigh` and `demo`: a case in, an opinion out."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from cli.exits import NOT_DETERMINED
+from cli.inputs import open_case, open_rulebook
+
+DEMONSTRATION = "demo.yaml"
+
+
+def demonstration() -> Path:
+    """The demonstration case that ships with the program."""
+    return Path(__file__).resolve().parent.parent / "casebook" / "demo" / DEMONSTRATION
+
+
+def run(
+    path: Path,
+    *,
+    as_json: bool,
+    strict: bool,
+    exact: bool,
+    full: bool,
+    plain: bool,
+    rules: Sequence[Path] | None,
+    chainer: str,
+) -> None:
+    """Weigh a case and print the opinion; exits with 4 under ``strict`` when an area is not determined."""
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    from engine.opinion import to_json, weigh
+
+    rulebook = open_rulebook(rules)
+    opinion = weigh(open_case(path, rulebook), rulebook, backend=chainer, exact=exact)
+    if as_json:
+        sys.stdout.write(to_json(opinion))
+    else:
+        from cli.views.console import results
+        from cli.views.opinion import show_opinion
+
+        show_opinion(opinion, results(plain=plain), full=full)
+    if strict and not all(area.determined for area in opinion.areas):
+        sys.exit(NOT_DETERMINED)
