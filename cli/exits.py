@@ -6,25 +6,36 @@
 
 from __future__ import annotations
 
+import contextlib
+import functools
 import os
 import sys
+from collections.abc import Callable, Iterator
+from typing import ParamSpec
 
-import click
-import typer
+Parameters = ParamSpec("Parameters")
 
 DONE, FAILURE, USAGE, INVALID, NOT_DETERMINED, PARTLY, INTERRUPTED = 0, 1, 2, 3, 4, 5, 130
 
 
-def guarded(app: typer.Typer) -> None:
-    """Run a command line to its exit code; faults in input are listed, never traced."""
+def guarded(command: Callable[Parameters, None]) -> Callable[Parameters, None]:
+    """Wrap a command so that faults in input are listed and never traced, each with its exit code."""
+
+    @functools.wraps(command)
+    def run(*args: Parameters.args, **kwargs: Parameters.kwargs) -> None:
+        _prepare_streams()
+        with _exit_codes():
+            command(*args, **kwargs)
+
+    return run
+
+
+@contextlib.contextmanager
+def _exit_codes() -> Iterator[None]:
     from engine.errors import InvalidInput
 
-    _prepare_streams()
     try:
-        sys.exit(app(standalone_mode=False) or DONE)
-    except click.ClickException as fault:
-        fault.show()
-        sys.exit(fault.exit_code)
+        yield
     except InvalidInput as fault:
         for problem in fault.problems:
             print(problem.sentence(), file=sys.stderr)
@@ -38,7 +49,7 @@ def guarded(app: typer.Typer) -> None:
         place = f"{fault.filename}: " if fault.filename else ""
         print(f"{place}{fault.strerror or fault}", file=sys.stderr)
         sys.exit(FAILURE)
-    except (KeyboardInterrupt, click.Abort):
+    except KeyboardInterrupt:
         print("interrupted", file=sys.stderr)
         sys.exit(INTERRUPTED)
 

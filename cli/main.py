@@ -55,6 +55,7 @@ def root(
 
 
 @app.command()
+@guarded
 def weigh(
     case: CaseFile,
     as_json: AsJson = False,
@@ -75,6 +76,7 @@ def weigh(
 
 
 @app.command()
+@guarded
 def demo(
     as_json: AsJson = False,
     full: Full = False,
@@ -101,6 +103,7 @@ def demo(
 
 
 @case_app.command("check")
+@guarded
 def case_check(case: CaseFile, rules: RuleFolders = None) -> None:
     """Check a case file and list every fault in it.
 
@@ -112,6 +115,7 @@ def case_check(case: CaseFile, rules: RuleFolders = None) -> None:
 
 
 @case_app.command("schema")
+@guarded
 def case_schema(rules: RuleFolders = None) -> None:
     """Print the JSON Schema of the case format, with the rule base's vocabulary.
 
@@ -123,6 +127,7 @@ def case_schema(rules: RuleFolders = None) -> None:
 
 
 @case_app.command("make")
+@guarded
 def case_make(
     output: Annotated[Path, typer.Option("-o", "--output", help="Where to write; '-' prints it.")] = Path("-"),
     rules: RuleFolders = None,
@@ -137,6 +142,7 @@ def case_make(
 
 
 @rules_app.command("check")
+@guarded
 def rules_check(rules: RuleFolders = None) -> None:
     """Check the rule base: references, words, strata, examples, chaining limits.
 
@@ -149,4 +155,4 @@ def rules_check(rules: RuleFolders = None) -> None:
 
 def main() -> None:
     """Run the program; every outcome has its exit code (see cli.exits)."""
-    guarded(app)
+    app()
