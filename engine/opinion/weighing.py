@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
-from engine.case.digest import case_digest
+from engine.case import case_digest
 from engine.case.models import Area, Case
 from engine.inference.chaining import Firing
-from engine.inference.facts import Fact, Facts, Sureness
+from engine.inference.facts import Facts, Sureness
 from engine.measures import instrument_facts, measure
 from engine.opinion.advising import advise
 from engine.opinion.assembling import Assembly, assemble
