@@ -37,6 +37,7 @@ MAXIMUM_SHARERS = 250
 MAXIMUM_TESTS_OF_A_KEY = 60
 """Distinct tests of one key; a fact that satisfies more than 64 fails."""
 
+_LARGEST = 2**31 - 1
 _NAME = re.compile("[a-z0-9.]+")
 _MARKS = ("~first", "~last")
 _TAKEN = ("id", "sid", "$s", *_MARKS)
@@ -123,6 +124,8 @@ class Ruleset:
         The first and the last fact of the batch are marks, each with a rule of its own. That rules always fire
         makes the session safe to delete; that the last one did shows that the library read the whole batch.
         """
+        if odd := {key: value for key, value in facts.items() if type(value) is not int or abs(value) > _LARGEST}:
+            raise ValueError(f"a fact's value is a whole number of at most {_LARGEST} in size, not {odd}")
         marked = {_MARKS[0]: 1, **{key: facts[key] for key in sorted(self.keys & facts.keys())}, _MARKS[1]: 1}
         batch = json.dumps([{key: value, "id": key, "sid": "s"} for key, value in marked.items()])
         with self._lock:
