@@ -32,7 +32,7 @@ RATIOS: Mapping[Sureness, float] = {Sureness.CERTAIN: math.inf, Sureness.FAIRLY_
 """How many times likelier a report is where it is true, by how sure it is."""
 MOST_CAUSES_AT_ONCE = 22
 """Linked causes beyond which the weighing of all sets is refused for want of memory."""
-ROW_BYTES = 64 << 20
+ROW_BYTES = 128 << 20
 """Bound on the log-likelihood rows that a network keeps [bytes]."""
 
 

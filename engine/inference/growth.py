@@ -24,7 +24,7 @@ allowed, the new bound is raised in the same proportion. Growth that would pass 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import comb
 
@@ -64,48 +64,53 @@ def grow(causes: int, log_weights: Callable[[Block], Floats], *, exact: bool = F
     if exact or causes <= FEW:
         return _all(causes, log_weights)
     blocks = [sets_up_to(causes, FIRST_SIZE)]
-    logs = [log_weights(blocks[0])]
-    start = len(logs[0]) - comb(causes, FIRST_SIZE)
-    last, before = logs[0][start:], logs[0][start - comb(causes, FIRST_SIZE - 1) : start]
-    total, size, log_allowed = len(logs[0]), FIRST_SIZE, np.inf
+    log = log_weights(blocks[0])
+    top = float(log.max())
+    weights = [np.exp(log - top)]
+    start = len(log) - comb(causes, FIRST_SIZE)
+    before, last = weights[0][start - comb(causes, FIRST_SIZE - 1) : start], weights[0][start:]
+    mass, total, size, allowed = float(weights[0].sum()), len(log), FIRST_SIZE, np.inf
     while True:
-        log_mass = log_sum(logs)
-        layer = np.exp(last - log_mass)
-        held = float(layer.sum())
-        excess = np.exp(np.log(max(held, SMALLEST)) + log_mass - log_allowed)
-        rest = _beyond(np.exp(before - log_mass), layer, causes, size) * max(1.0, excess)
-        if max(held, rest) < NEGLIGIBLE:
-            weights = tuple((block, np.exp(log - log_mass)) for block, log in zip(blocks, logs, strict=True))
-            return Weighed(weights, size, held, max(held, rest), log_mass)
+        held = float(last.sum())
+        rest = _beyond(before, last, causes, size) * max(1.0, held / allowed)
+        if max(held, rest) < NEGLIGIBLE * mass:
+            parts = tuple((block, weight / mass) for block, weight in zip(blocks, weights, strict=True))
+            return Weighed(parts, size, held / mass, float(max(held, rest) / mass), top + float(np.log(mass)))
         size += 1
         total += comb(causes, size)
         if total > (1 << causes) // 4:
             return _all(causes, log_weights)
-        log_allowed = np.log(max(rest, SMALLEST)) + log_mass
         blocks.append(sets_of_size(causes, size))
-        before, last = last, log_weights(blocks[-1])
-        logs.append(last)
-
-
-def log_sum(logs: Sequence[Floats]) -> float:
-    """Natural logarithm of the sum of the exponentials of all the numbers in some arrays."""
-    top = max(float(log.max()) for log in logs)
-    return top + float(np.log(sum(float(np.exp(log - top).sum()) for log in logs)))
+        log = log_weights(blocks[-1])
+        rise = max(float(log.max()) - top, 0.0)
+        if rise:
+            weights = [weight * np.exp(-rise) for weight in weights]
+        top, mass, allowed = top + rise, mass * np.exp(-rise), max(rest * np.exp(-rise), SMALLEST)
+        before, last = last * np.exp(-rise), np.exp(log - top)
+        weights.append(last)
+        mass += float(last.sum())
 
 
 def _all(causes: int, log_weights: Callable[[Block], Floats]) -> Weighed:
     block = all_sets(causes)
-    log = log_weights(block)
-    log_mass = log_sum([log])
-    weights = np.exp(log - log_mass)
-    return Weighed(((block, weights),), causes, float(weights[-1]), 0.0, log_mass)
+    weights = log_weights(block)
+    top = float(weights.max())
+    weights -= top
+    np.exp(weights, out=weights)
+    mass = float(weights.sum())
+    weights /= mass
+    return Weighed(((block, weights),), causes, float(weights[-1]), 0.0, top + float(np.log(mass)))
 
 
 def _beyond(before: Floats, layer: Floats, causes: int, size: int) -> float:
     """Bound on the mass of sets larger than ``size`` from the weights of the sets one smaller and of that size."""
     below = subsets(causes, size)
-    stewards = below[np.arange(len(below)), before[below].argmax(axis=1)]
+    stewards, heaviest = below[0], before.take(below[0])
+    for others in below[1:]:
+        weights = before.take(others)
+        stewards = np.where(weights > heaviest, others, stewards)
+        heaviest = np.maximum(heaviest, weights)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         gains = SAFETY * np.bincount(stewards, layer, minlength=len(before)) / before
         bound = before * (np.expm1(gains) - gains) / SAFETY
-    return float(np.where(gains > 0, np.nan_to_num(bound, nan=np.inf), 0.0).sum())
+        return float(np.where(gains > 0, np.nan_to_num(bound, nan=np.inf), 0.0).sum())

@@ -80,7 +80,7 @@ class NoisyFinding:
             sorted({cause for cause, pairs in effects.items() if any(map(any, pairs))} | set(masks))
         )
         nothing = [(0.0, 0.0)] * len(model.cumulative)
-        both = np.array([effects.get(cause, nothing) for cause in self.parents]).reshape(len(self.parents), -1, 2)
+        both = np.array([effects.get(cause, nothing) for cause in self.parents]).reshape(len(self.parents), len(nothing), 2)
         self._log_unmade, self._log_unsuppressed = np.log1p(-both[:, :, 0]), np.log1p(-both[:, :, 1])
         self._log_unmasked = np.log1p(-np.array([masks.get(cause, 0.0) for cause in self.parents]))
         if len(self.states) > 2:

@@ -14,14 +14,16 @@ from engine.inference.growth import Weighed
 from engine.inference.information import information_of, state_information
 from engine.inference.noisy import SMALLEST, Floats, ReportTable, entropy
 from engine.inference.reasons import reasons
-from engine.inference.sets import Block
+from engine.inference.sets import Block, heaviest
 from engine.inference.surprise import surprise
 
 if TYPE_CHECKING:
     from engine.inference.belief import Network, Observation, Reading
 
-INSIGNIFICANT = 1e-10
-"""Summed mass of the least probable sets that questions about further findings may leave aside."""
+LEFT_BY_REASONS = 1e-7
+"""Mass of the least probable sets that the reasons may leave aside where sets are many."""
+LEFT_BY_QUESTIONS = 1e-6
+"""Mass of the least probable sets that questions about further findings may leave aside where sets are many."""
 
 
 class Posterior:
@@ -62,19 +64,19 @@ class Posterior:
         return dict(zip(self.network.causes, found.tolist(), strict=True))
 
     @cached_property
-    def significant(self) -> tuple[Block, Floats]:
-        """The sets that hold all but ``INSIGNIFICANT`` of the mass, and their probabilities."""
-        least = INSIGNIFICANT / sum(len(weights) for _, weights in self.parts)
-        kept = [np.nonzero(weights >= least)[0] for _, weights in self.parts]
-        patterns = np.concatenate([block.patterns[i] for (block, _), i in zip(self.parts, kept, strict=True)])
-        weights = np.concatenate([weights[i] for (_, weights), i in zip(self.parts, kept, strict=True)])
-        return Block(len(self.linked), patterns, complete=False), weights
+    def sets_for_reasons(self) -> tuple[Block, Floats]:
+        """The heaviest sets, but for the mass ``LEFT_BY_REASONS``."""
+        return heaviest(self.parts, LEFT_BY_REASONS)
+
+    @cached_property
+    def sets_for_questions(self) -> tuple[Block, Floats]:
+        """The heaviest sets, but for the mass ``LEFT_BY_QUESTIONS``."""
+        return heaviest(self.parts, LEFT_BY_QUESTIONS)
 
     def joint(self, causes: tuple[int, ...]) -> Floats:
         """Probability of every pattern of some causes that are not excluded; bit i of the index is ``causes[i]``."""
-        block, weights = self.significant
-        columns = self.network.columns(causes, self.linked, block)
-        found = np.bincount(columns, weights, 1 << len(causes))
+        block, weights = self.sets_for_questions
+        found = np.bincount(self.network.columns(causes, self.linked, block), weights, 1 << len(causes))
         for i, cause in enumerate(causes):
             if cause in self.idle:
                 halves = found.reshape(-1, 2, 1 << i)
@@ -113,7 +115,10 @@ class Posterior:
         """The most probable sets of causes with their probabilities, most probable first; the empty set may be one."""
         patterns = np.concatenate([block.patterns for block, _ in self.parts])
         weights = np.concatenate([weights for _, weights in self.parts])
-        best = np.argsort(-weights, kind="stable")[:count]
+        if 0 < count < len(weights):
+            likely = np.nonzero(weights >= np.partition(weights, -count)[-count])[0]
+            patterns, weights = patterns[likely], weights[likely]
+        best = np.argsort(-weights, kind="stable")[: max(count, 0)]
         found = [
             (tuple(cause for i, cause in enumerate(self.linked) if int(pattern) >> i & 1), float(weight))
             for pattern, weight in zip(patterns[best], weights[best], strict=True)

@@ -18,50 +18,63 @@ if TYPE_CHECKING:
 
 LEAST_SHARE = 1e-15
 """Floor under a probability and its complement: no reason is stronger than 150 dB."""
-CELLS_AT_ONCE = 1 << 21
+CELLS_AT_ONCE = 1 << 20
 """How many numbers one step works on at most."""
 
 
 def reasons(posterior: Posterior) -> dict[str, dict[str, float]]:
     """Decibans {finding: {cause: …}} for every observed finding and every cause that is not excluded."""
-    network = posterior.network
-    changes = [_changes(posterior, place) for place in range(len(posterior.readings))]
-    without = np.zeros((len(changes), 1 + len(posterior.linked)))
-    for block, weights in posterior.parts:
-        step = max(CELLS_AT_ONCE // len(weights), 1)
-        for low in range(0, len(changes), step):
-            rows = np.stack([_log_change(posterior, change, block) for change in changes[low : low + step]])
-            np.exp(rows, out=rows)
-            rows *= weights
-            without[low : low + step, 0] += rows.sum(axis=1)
-            without[low : low + step, 1:] += block.marginals(rows)
-    shift = _log_odds(posterior.linked_marginals) - _log_odds(without[:, 1:] / without[:, :1])
+    block, weights = posterior.sets_for_reasons
+    observed = len(posterior.readings)
+    without = np.empty((observed, 1 + len(posterior.linked)))
+    step = max(CELLS_AT_ONCE // len(weights), 1)
+    for low in range(0, observed, step):
+        places = range(low, min(low + step, observed))
+        reweighed = np.stack([weights * _change(posterior, place, block) for place in places])
+        without[low : low + step, 0] = reweighed.sum(axis=1)
+        without[low : low + step, 1:] = block.marginals(reweighed)
+    shift = _log_odds(block.marginals(weights)) - _log_odds(without[:, 1:] / without[:, :1])
     found = {}
     for observation, row in zip(posterior.observations, shift.tolist(), strict=True):
-        weight = dict(zip(posterior.linked, row, strict=True)) | dict.fromkeys(posterior.idle, 0.0)
-        found[observation.finding] = {network.causes[cause]: weight[cause] for cause in sorted(weight)}
+        by_cause = dict(zip(posterior.linked, row, strict=True)) | dict.fromkeys(posterior.idle, 0.0)
+        found[observation.finding] = {posterior.network.causes[cause]: by_cause[cause] for cause in sorted(by_cause)}
     return found
 
 
-def _changes(posterior: Posterior, place: int) -> list[tuple[float, Reading]]:
-    """The readings that come and go, with their signs, when one observation is left out."""
-    before, finding = posterior.readings[place], posterior.observations[place].finding
-    group = posterior.network.groups.get(finding)
+def _change(posterior: Posterior, place: int, block: Block) -> Floats:
+    """By what the likelihood of every set is multiplied when one observation is left out."""
+    gone, come = _exchanged(posterior, place)
+    change = 1 / _likelihood(posterior, gone[0], block)
+    for reading in gone[1:]:
+        change /= _likelihood(posterior, reading, block)
+    for reading in come:
+        change *= _likelihood(posterior, reading, block)
+    return change
+
+
+def _exchanged(posterior: Posterior, place: int) -> tuple[list[Reading], list[Reading]]:
+    """The readings that go when one observation is left out, itself first, and those that take their places."""
+    own, group = posterior.readings[place], posterior.network.groups.get(posterior.observations[place].finding)
     if group is None:
-        return [(-1.0, before)]
-    kept = posterior.observations[:place] + posterior.observations[place + 1 :]
-    after = posterior.readings[:place] + posterior.readings[place + 1 :]
-    moved = set(posterior.network.readings([o for o in kept if o.finding in group.members])) - set(after)
-    fallen = {reading.finding for reading in moved}
-    gone = [before, *(reading for reading in after if reading.finding in fallen)]
-    return [(-1.0, reading) for reading in gone] + [(1.0, reading) for reading in sorted(moved)]
+        return [own], []
+    members = [
+        (observation, reading)
+        for i, (observation, reading) in enumerate(zip(posterior.observations, posterior.readings, strict=True))
+        if i != place and observation.finding in group.members
+    ]
+    before = [reading for _, reading in members]
+    after = posterior.network.readings([observation for observation, _ in members])
+    moved = [(old, new) for old, new in zip(before, after, strict=True) if old != new]
+    return [own, *(old for old, _ in moved)], [new for _, new in moved]
 
 
-def _log_change(posterior: Posterior, changes: list[tuple[float, Reading]], block: Block) -> Floats:
-    rows = [sign * posterior.network.row(r, posterior.linked, posterior.prior, block) for sign, r in changes]
-    return np.asarray(sum(rows[1:], start=rows[0]))
+def _likelihood(posterior: Posterior, reading: Reading, block: Block) -> Floats:
+    network = posterior.network
+    kept = network.kept(reading.finding, posterior.prior)
+    table = network.table(reading.finding, kept, reading.ratio, reading.mask, reading.exponent)
+    return table.probabilities[reading.state].take(network.columns(kept, posterior.linked, block))
 
 
 def _log_odds(shares: Floats) -> Floats:
     bounded = np.clip(shares, LEAST_SHARE, 1 - LEAST_SHARE)
-    return 10 * (np.log10(bounded) - np.log10(1 - bounded))
+    return np.asarray(10 * (np.log10(bounded) - np.log10(1 - bounded)))

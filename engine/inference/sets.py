@@ -7,6 +7,7 @@ of a set is Σ C(c_i, i + 1) over its members c_0 < c_1 < … (combinatorial num
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from math import comb
@@ -19,6 +20,10 @@ Integers = NDArray[np.intp]
 CHUNK = 10
 """Causes per look-up table: a sum over a set's members is one look-up per ten causes."""
 
+FEW_SETS = 1 << 12
+"""Sets that are few enough never to be thinned out."""
+LEAST_MAGNITUDE = 1100
+"""Weights below two to minus this are nothing."""
 MANY = 1 << 16
 """Sets beyond which a complete block keeps no table of members."""
 
@@ -103,7 +108,7 @@ def _layer(causes: int, size: int) -> Integers:
 
 @lru_cache(maxsize=64)
 def subsets(causes: int, size: int) -> Integers:
-    """Where each set of a size finds its subsets one smaller, in the order of those: (sets, size), columns ascending."""
+    """Where each set of a size finds its subsets one smaller, in the order of those: (size, sets), ascending."""
     patterns = _layer(causes, size)
     order = np.argwhere((patterns[:, None] >> np.arange(causes)) & 1)[:, 1].reshape(-1, size)
     choose = np.array([[comb(c, k) for k in range(size + 1)] for c in range(causes)], dtype=np.intp)
@@ -113,4 +118,20 @@ def subsets(causes: int, size: int) -> Integers:
     moved_down = choose[order, np.arange(size)]
     above = np.cumsum(moved_down[:, ::-1], axis=1)[:, ::-1]
     without = [kept_below[:, i] + (above[:, i + 1] if i + 1 < size else 0) for i in range(size)]
-    return np.stack(without[::-1], axis=1)
+    return np.stack(without[::-1])
+
+
+def heaviest(parts: Sequence[tuple[Block, Floats]], left: float) -> tuple[Block, Floats]:
+    """The heaviest of the weighed sets, leaving out at most the mass ``left``, with probabilities that sum to 1.
+
+    Up to ``FEW_SETS`` sets are all kept. Sets are taken by the magnitude (power of two) of their weights.
+    """
+    patterns = np.concatenate([block.patterns for block, _ in parts])
+    weights = np.concatenate([weights for _, weights in parts])
+    if len(weights) > FEW_SETS:
+        magnitudes = np.where(weights > 0, np.clip(-np.frexp(weights)[1], 0, LEAST_MAGNITUDE), LEAST_MAGNITUDE)
+        masses = np.bincount(magnitudes, weights, LEAST_MAGNITUDE + 1)
+        remaining = np.cumsum(masses[::-1])[::-1]
+        kept = np.nonzero(magnitudes < np.searchsorted(-remaining, -left))[0]
+        patterns, weights = patterns[kept], weights[kept]
+    return Block(parts[0][0].causes, patterns, complete=False), weights / weights.sum()

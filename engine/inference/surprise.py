@@ -36,7 +36,7 @@ def surprise(posterior: Posterior, draws: int, seed: int) -> float:
     random = np.random.default_rng(seed)
     prior = posterior.prior[list(posterior.linked)]
     drawn = (random.random((draws, count)) < prior) @ (1 << np.arange(count))
-    block, weights = posterior.significant
+    block, weights = posterior.sets_for_questions
     best = block.patterns[np.argsort(-weights, kind="stable")[:BEST_SETS]]
     patterns = np.unique(np.concatenate([sets_up_to(count, min(SMALL_SETS, count)).patterns, drawn, best]))
     collection = Block(count, patterns, complete=False)
