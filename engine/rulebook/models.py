@@ -7,7 +7,9 @@ Knowledge lives in records. Each kind has a folder of YAML lists, or one file of
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
+from types import MappingProxyType
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, PlainSerializer, PlainValidator, StringConstraints
@@ -32,7 +34,7 @@ Seen = Literal["read", "secondary", "from_memory"]
 class Record(BaseModel):
     """Base of every record: no unknown fields, no silent conversions, no changes after loading."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, defer_build=True)
 
     id: Id
     title: Line
@@ -41,7 +43,7 @@ class Record(BaseModel):
 class Citation(BaseModel):
     """A source and the place in it; ``source`` is the id of a Source record."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, defer_build=True)
 
     source: Id
     clause: Line | None = None
@@ -103,7 +105,7 @@ class ReferenceClass(Record):
 class Choice(BaseModel):
     """One allowed word of an attribute, and how it reads."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, defer_build=True)
 
     id: Word
     title: Line
@@ -157,7 +159,7 @@ class Measure(Attribute):
 class Check(BaseModel):
     """One check of a gate: made when its condition holds; the step says how to make it."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, defer_build=True)
 
     title: Line
     made_when: When
@@ -167,7 +169,7 @@ class Check(BaseModel):
 class Gate(BaseModel):
     """What must be checked about a rival before a cause may be firm, and before irreversible work for it."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, defer_build=True)
 
     rival: Id
     checks: Annotated[tuple[Check, ...], Field(min_length=1)]
@@ -193,7 +195,7 @@ class Observation(BaseModel):
     no means absent.
     """
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, defer_build=True)
 
     attribute: Id
     states: dict[Word, Any] | None = None
@@ -203,7 +205,7 @@ class Observation(BaseModel):
 class Mask(BaseModel):
     """Something that hides a finding however it arises: a cause, or a condition on facts."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, defer_build=True)
 
     cause: Id | None = None
     when: When | None = None
@@ -214,7 +216,7 @@ class Mask(BaseModel):
 class Grade(BaseModel):
     """One step of a graded finding: how often it is reached or passed without and with each cause."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, defer_build=True)
 
     background: Word
     makes: dict[Id, Word]
@@ -261,7 +263,7 @@ class Conclusion(BaseModel):
     ``sureness``), ``void`` the instrument's readings, ``timber`` state, ``step`` or ``caution``.
     """
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, defer_build=True)
 
     finding: Id | None = None
     state: Word | None = None
@@ -280,7 +282,7 @@ class Conclusion(BaseModel):
 class Example(BaseModel):
     """Facts on which a rule must fire, or must not; a value alone stands for a certain, direct fact."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, defer_build=True)
 
     facts: dict[str, str | float]
     note: Text | None = None
@@ -308,7 +310,7 @@ class Rule(Record):
 class Meaning(BaseModel):
     """What one result of a test would mean."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, defer_build=True)
 
     result: Line
     means: Text
@@ -349,3 +351,44 @@ class Caution(Record):
     text: Text
     defer_to: Text
     source: Sources
+
+
+KINDS: Mapping[str, type[Record]] = MappingProxyType(
+    {
+        "scales": Scale,
+        "sources": Source,
+        "topics": Topic,
+        "parameters": Parameter,
+        "words": WordList,
+        "reference_classes": ReferenceClass,
+        "questions": Question,
+        "measures": Measure,
+        "causes": Cause,
+        "findings": Finding,
+        "echoes": Echo,
+        "rules": Rule,
+        "steps": Step,
+        "cautions": Caution,
+    }
+)
+"""Every kind of record by the name of its folder or file."""
+
+ONE_OF: Mapping[str, str] = MappingProxyType(
+    {
+        "scales": "scale",
+        "sources": "source",
+        "topics": "topic",
+        "parameters": "parameter",
+        "words": "word list",
+        "reference_classes": "reference class",
+        "questions": "question",
+        "measures": "measure",
+        "causes": "cause",
+        "findings": "finding",
+        "echoes": "echo group",
+        "rules": "rule",
+        "steps": "step",
+        "cautions": "caution",
+    }
+)
+"""What one record of each kind is called in messages."""

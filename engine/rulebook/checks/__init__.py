@@ -1,0 +1,1 @@
+"""The checks of a rule base as a whole, one file per family of faults."""
