@@ -22,9 +22,10 @@ from engine.inference.echo_order import EchoFault, echo_faults
 from engine.inference.echoes import EchoModel, check_echoes, exponents
 from engine.inference.facts import Sureness
 from engine.inference.growth import grow
+from engine.inference.landscape import Landscape
 from engine.inference.noisy import FindingModel, Floats, NoisyFinding, ReportTable, reports, temper
 from engine.inference.posterior import Posterior
-from engine.inference.sets import Block, Integers, look_ups
+from engine.inference.sets import MANY, Block, Integers, look_ups
 
 __all__ = ["EchoFault", "EchoModel", "FindingModel", "Network", "Observation", "Posterior", "echo_faults"]
 
@@ -102,19 +103,26 @@ class Network:
         seen = tuple(sorted(observations, key=lambda observation: self.place(observation.finding)))
         readings = self.readings(seen)
         prior = np.array([priors[cause] for cause in self.causes], dtype=float)
-        linked = tuple(sorted({cause for reading in readings for cause in self.kept(reading.finding, prior)}))
-        odds = look_ups(np.log(prior[list(linked)]) - np.log1p(-prior[list(linked)]))
+        kept = [self.kept(reading.finding, prior) for reading in readings]
+        linked = tuple(sorted({cause for causes in kept for cause in causes}))
+        log_odds = np.log(prior[list(linked)]) - np.log1p(-prior[list(linked)])
         nothing = float(np.log1p(-prior[list(linked)]).sum())
+        odds = look_ups(log_odds)
 
         def log_weights(block: Block) -> Floats:
             total = np.asarray(block.sums(odds) + nothing)
-            for reading in readings:
-                total += self.row(reading, linked, prior, block)
+            for reading, causes in zip(readings, kept, strict=True):
+                total += self._row(reading, causes, linked, block)
             return total
+
+        def landscape() -> Landscape:
+            rows = [self.log_likelihoods(reading, causes) for reading, causes in zip(readings, kept, strict=True)]
+            places = {cause: i for i, cause in enumerate(linked)}
+            return Landscape(log_odds, nothing, rows, [[places[cause] for cause in causes] for causes in kept])
 
         if exact and len(linked) > MOST_CAUSES_AT_ONCE:
             raise ValueError(f"every set of {len(linked)} causes is too many; at most {MOST_CAUSES_AT_ONCE} causes")
-        weighed = grow(len(linked), log_weights, exact=exact)
+        weighed = grow(len(linked), log_weights, landscape, exact=exact)
         return Posterior(self, prior, seen, readings, linked, weighed, exact)
 
     def place(self, finding: str) -> int:
@@ -168,15 +176,18 @@ class Network:
 
         return block.sums(self._look_ups.get((kept, linked), compute))
 
-    def row(self, reading: Reading, linked: tuple[int, ...], prior: Floats, block: Block) -> Floats:
-        """Log-likelihood of a reading under every set of a block."""
-        kept = self.kept(reading.finding, prior)
+    def log_likelihoods(self, reading: Reading, kept: tuple[int, ...]) -> Floats:
+        """Log-likelihood of a reading under every pattern of the kept causes."""
+        table = self.table(reading.finding, kept, reading.ratio, reading.mask, reading.exponent)
+        return np.asarray(table.logs[reading.state])
+
+    def _row(self, reading: Reading, kept: tuple[int, ...], linked: tuple[int, ...], block: Block) -> Floats:
+        """Log-likelihood of a reading under every set of a block; kept for the next weighing, large blocks apart."""
 
         def compute() -> Floats:
-            logs = self.table(reading.finding, kept, reading.ratio, reading.mask, reading.exponent).logs
-            return logs[reading.state].take(self.columns(kept, linked, block))
+            return np.asarray(self.log_likelihoods(reading, kept).take(self.columns(kept, linked, block)))
 
-        if block.complete and len(block.patterns) > 1 << 16:
+        if block.complete and len(block.patterns) > MANY:
             return compute()
         return self._rows.get((reading, kept, linked, block), compute, cost=8 * len(block.patterns))
 

@@ -30,7 +30,7 @@ def state_information(posterior: Posterior, finding: str, masks: Mapping[str, fl
 
 
 def information_of(posterior: Posterior, findings: Sequence[str], masks: Mapping[str, float] | None) -> float:
-    """Mutual information of the sets and some unobserved findings together [bits]; ValueError for none, five or twice."""
+    """Mutual information of the sets and up to four different unobserved findings [bits]; ValueError for others."""
     if not 1 <= len(findings) <= MOST_TOGETHER or len(set(findings)) < len(findings):
         raise ValueError(f"one to {MOST_TOGETHER} different findings may be asked together, not {list(findings)!r}")
     asked = [posterior.unobserved_table(finding, findings, masks) for finding in findings]

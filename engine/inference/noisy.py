@@ -73,14 +73,15 @@ class NoisyFinding:
         effects: dict[int, list[tuple[float, float]]] = {}
         for grade, (background, makes) in enumerate(model.cumulative):
             for cause, alone in makes.items():
-                pairs = effects.setdefault(causes[cause], [(0.0, 0.0)] * len(model.cumulative))
-                pairs[grade] = strength_and_suppression(background, alone)
+                grades = effects.setdefault(causes[cause], [(0.0, 0.0)] * len(model.cumulative))
+                grades[grade] = strength_and_suppression(background, alone)
         masks = {causes[cause]: mask for cause, mask in model.cause_masks.items()}
         self.parents: tuple[int, ...] = tuple(
-            sorted({cause for cause, pairs in effects.items() if any(map(any, pairs))} | set(masks))
+            sorted({cause for cause, grades in effects.items() if any(map(any, grades))} | set(masks))
         )
         nothing = [(0.0, 0.0)] * len(model.cumulative)
-        both = np.array([effects.get(cause, nothing) for cause in self.parents]).reshape(len(self.parents), len(nothing), 2)
+        pairs = np.array([effects.get(cause, nothing) for cause in self.parents])
+        both = pairs.reshape(len(self.parents), len(nothing), 2)
         self._log_unmade, self._log_unsuppressed = np.log1p(-both[:, :, 0]), np.log1p(-both[:, :, 1])
         self._log_unmasked = np.log1p(-np.array([masks.get(cause, 0.0) for cause in self.parents]))
         if len(self.states) > 2:

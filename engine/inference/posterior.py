@@ -76,7 +76,8 @@ class Posterior:
     def joint(self, causes: tuple[int, ...]) -> Floats:
         """Probability of every pattern of some causes that are not excluded; bit i of the index is ``causes[i]``."""
         block, weights = self.sets_for_questions
-        found = np.bincount(self.network.columns(causes, self.linked, block), weights, 1 << len(causes))
+        columns = self.network.columns(causes, self.linked, block)
+        found = np.asarray(np.bincount(columns, weights, 1 << len(causes)), dtype=np.float64)
         for i, cause in enumerate(causes):
             if cause in self.idle:
                 halves = found.reshape(-1, 2, 1 << i)
@@ -176,7 +177,7 @@ class Posterior:
     def unobserved_table(
         self, finding: str, also: Collection[str] = (), masks: Mapping[str, float] | None = None
     ) -> tuple[tuple[int, ...], ReportTable]:
-        """Causes that bear on an unobserved finding, and its report table were it observed (with ``also``), for certain."""
+        """Causes that bear on an unobserved finding, and its table were it observed (with ``also``), for certain."""
         place = self.network.place(finding)
         if finding in self.observed:
             raise ValueError(f"finding {finding!r} is observed already")

@@ -11,12 +11,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from math import comb
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.intp]
+Number = TypeVar("Number", np.float64, np.intp)
 CHUNK = 10
 """Causes per look-up table: a sum over a set's members is one look-up per ten causes."""
 
@@ -30,7 +32,7 @@ MANY = 1 << 16
 
 @dataclass(frozen=True, eq=False)
 class Block:
-    """Some sets over ``causes`` numbered causes, as bit patterns; ``complete`` when these are all, in counting order."""
+    """Some sets over ``causes`` numbered causes, as bit patterns; ``complete`` when they are all, in order."""
 
     causes: int
     patterns: Integers
@@ -49,10 +51,10 @@ class Block:
         """How many causes each set holds."""
         return self.sums(look_ups(np.ones(self.causes, dtype=np.intp)))
 
-    def sums(self, tables: tuple[NDArray[np.generic], ...]) -> NDArray[np.generic]:
+    def sums(self, tables: tuple[NDArray[Number], ...]) -> NDArray[Number]:
         """Per set, the sum of a value over its members; ``tables`` are the value's look-ups."""
         if self.complete and len(tables) == 2:
-            return np.add.outer(tables[1], tables[0]).reshape(-1)
+            return (tables[1][:, None] + tables[0]).reshape(-1)
         total = tables[0].take(self._chunks[0])
         for table, chunk in zip(tables[1:], self._chunks[1:], strict=True):
             total = total + table.take(chunk)
@@ -68,7 +70,7 @@ class Block:
         return found
 
 
-def look_ups(values: NDArray[np.generic]) -> tuple[NDArray[np.generic], ...]:
+def look_ups(values: NDArray[Number]) -> tuple[NDArray[Number], ...]:
     """Tables of the sums of ``values`` (one per cause) over every pattern of ten causes, for `Block.sums`."""
     tables = []
     for low in range(0, max(len(values), 1), CHUNK):
