@@ -15,12 +15,23 @@ import yaml
 
 from engine.reading import FieldPath, Reading, Unreadable, shorten, shown
 
+_YAML_TAGS = "tag:yaml.org,2002:"
 _NULL = frozenset({"", "~", "null", "Null", "NULL"})
 _BOOLEANS = {"true": True, "True": True, "TRUE": True, "false": False, "False": False, "FALSE": False}
 _DECIMAL = re.compile(r"[-+]?(?:\.[0-9]+|[0-9]+(?:\.[0-9]*)?)(?:[eE][-+]?[0-9]+)?")
 _OTHER_BASES = ((re.compile(r"0o[0-7]+"), 8), (re.compile(r"0x[0-9a-fA-F]+"), 16))
 _NOT_FINITE = re.compile(r"[-+]?\.(?:inf|Inf|INF)|\.(?:nan|NaN|NAN)")
-_YAML_TAGS = "tag:yaml.org,2002:"
+
+CORE_SCHEMA = (
+    (f"{_YAML_TAGS}null", re.compile(r"(?:~|null|Null|NULL)?\Z"), ("", "~", "n", "N")),
+    (f"{_YAML_TAGS}bool", re.compile(rf"(?:{'|'.join(_BOOLEANS)})\Z"), tuple("tTfF")),
+    (f"{_YAML_TAGS}int", re.compile(r"(?:[-+]?[0-9]+|0o[0-7]+|0x[0-9a-fA-F]+)\Z"), tuple("-+0123456789")),
+    (f"{_YAML_TAGS}float", re.compile(rf"(?:{_DECIMAL.pattern}|{_NOT_FINITE.pattern})\Z"), tuple("-+.0123456789")),
+)
+"""Which plain scalars are not text, with their tags and first characters: what a writer must quote."""
+
+_PART = 64
+"""Characters of text that count as one part against the limit on growth by aliases."""
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 _EXPLAINED = (
@@ -77,7 +88,7 @@ def read(text: str, reading: Reading) -> Any:
             reader.take(event)
     except Unreadable:
         return None
-    if reader.documents == 0 or (reader.result is None and reader.written == 1 and not reading.problems):
+    if reader.documents == 0 or (reader.result is None and not reading.problems):
         reading.fault(1, (), "an empty file", "at least one 'name: value' or list item")
     elif reader.size > reader.written * reading.limits.expansion:
         found = f"aliases that blow the document up to {reader.size} parts from {reader.written} written"
@@ -158,12 +169,15 @@ class _Reader:
         self.reading.lines.setdefault(path, line)
         self.tag(event, path, line)
         value = self.plain(event.value, path, line) if event.implicit[0] else event.value
-        self.put(value, event.anchor, 1, 0)
-        self.written += 1
+        size = 1 + len(event.value) // _PART
+        self.put(value, event.anchor, size, 0)
+        self.written += size
 
     def name(self, event: Any, line: int) -> None:
         part = self.stack[-1]
         text: str = event.value
+        part.size += len(text) // _PART
+        self.written += len(text) // _PART
         path = (*part.path, text)
         if event.implicit[0]:
             value = self.plain(text, part.path, line)
