@@ -43,7 +43,7 @@ _EXPLAINED = (
     ("block sequence entries are not allowed", "a list item where none can stand", "start the list on a new line"),
     ("block collections", "a list item where none can stand", "start the list on a new line"),
     ("found unexpected end of stream", "text whose closing quote is missing", "close the quote"),
-    ("unexpected document separator", "text whose closing quote is missing", "close the quote"),
+    ("unexpected document", "text whose closing quote is missing", "close the quote"),
     ("expected ',' or ']'", 'a list in brackets without its comma or "]"', "close the bracket"),
     ("expected ',' or '}'", 'a mapping in braces without its comma or "}"', "close the brace"),
     ("unknown escape character", "an unknown escape after a backslash", "use single quotes, or double the backslash"),
@@ -109,6 +109,9 @@ def _explain(error: Exception, text: str, reading: Reading) -> None:
     lines = re.split(r"\r\n|\r|\n", text)
     line = min(mark.line + 1, len(lines)) if mark else None
     words = f"{getattr(error, 'context', '')} {getattr(error, 'problem', '')}"
+    opening = getattr(error, "context_mark", None)
+    if opening and "quoted scalar" in words:
+        line = opening.line + 1
     if line and re.match(r" *\t", lines[line - 1]):
         reading.fault(line, (), "a tab in the indentation", "spaces", "replace each tab by spaces")
         return

@@ -83,7 +83,7 @@ def _fact(place: str, fact: Part, faults: Faults, vocabulary: Vocabulary) -> Non
         places = _PLACES[attribute.scope]
         if place not in places:
             found = f"{shown(name)} among the facts of a {place}"
-            faults.add(path, found, f"only with a {' or '.join(places)}" if places else "not in a case")
+            faults.add(path, found, f"it among the facts of: {', '.join(places)}" if places else "it nowhere in a case")
         _value(fact, attribute, faults)
 
 

@@ -80,6 +80,8 @@ def _resolved(node: Schema) -> Schema:
 def _text(node: Schema, name: str) -> str:
     if node.get("format") == "date":
         return "a date written year-month-day, such as 2024-03-31, from 1900 to 2199"
+    if name == "value":
+        return "a word such as yes, no or solid-brick"
     if "pattern" in node:
         return "64 hexadecimal digits" if name == "sha256" else _ID
     longest = node.get("maxLength", 0)

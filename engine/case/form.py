@@ -125,6 +125,6 @@ def _advice(path: FieldPath, value: Any) -> str:
     if isinstance(value, (int, float)) and not isinstance(value, bool):
         if name.endswith("_c") and value > 60:
             return "is it in degrees Fahrenheit?"
-        if node.get("type") == "string":
+        if node.get("type") == "string" and node.get("format") != "date":
             return "put it in quotes"
     return ""

@@ -34,7 +34,7 @@ def _inside(part: Part, surface: Part, names: tuple[str, ...], beyond: float, fa
         size, value = surface.number("width_mm" if across else "height_mm"), part.number(name)
         if size is None or value is None or -beyond <= value <= size + beyond:
             continue
-        extent = f"from {-beyond:g} to {size + beyond:g} mm"
+        extent = f"from {0 - beyond:g} to {size + beyond:g} mm"
         side = "width" if across else "height"
         allowed = f"{extent}, the {side} of the surface" if not beyond else f"{extent}, near the surface"
         faults.add(part.at(name), f"{value:g} mm, outside the surface", allowed)
