@@ -126,7 +126,10 @@ class Ruleset:
         """
         if odd := {key: value for key, value in facts.items() if type(value) is not int or abs(value) > _LARGEST}:
             raise ValueError(f"a fact's value is a whole number of at most {_LARGEST} in size, not {odd}")
-        marked = {_MARKS[0]: 1, **{key: facts[key] for key in sorted(self.keys & facts.keys())}, _MARKS[1]: 1}
+        known = sorted(self.keys & facts.keys())
+        if not known:
+            return []
+        marked = {_MARKS[0]: 1, **{key: facts[key] for key in known}, _MARKS[1]: 1}
         batch = json.dumps([{key: value, "id": key, "sid": "s"} for key, value in marked.items()])
         with self._lock:
             names = self._session(batch)
