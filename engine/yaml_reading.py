@@ -86,14 +86,19 @@ def read(text: str, reading: Reading) -> Any:
     try:
         for event in _events(text, reading):
             reader.take(event)
+        _whole(reader, text, reading)
     except Unreadable:
         return None
+    return reader.result
+
+
+def _whole(reader: _Reader, text: str, reading: Reading) -> None:
     if reader.documents == 0 or (reader.result is None and not reading.problems):
-        reading.fault(1, (), "an empty file", "at least one 'name: value' or list item")
+        found = "a file in which nothing but comments stands" if text.strip() else "an empty file"
+        reading.fault(1, (), found, "at least one 'name: value' or list item")
     elif reader.size > reader.written * reading.limits.expansion:
         found = f"aliases that blow the document up to {reader.size} parts from {reader.written} written"
         reading.fault(1, (), shorten(found, 120), f"at most {reading.limits.expansion} times as many", "write it out")
-    return reader.result
 
 
 def _events(text: str, reading: Reading) -> Iterator[Any]:
