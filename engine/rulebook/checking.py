@@ -8,10 +8,19 @@ from pathlib import Path
 
 from engine.errors import Problem
 from engine.rulebook.book import Rulebook
-from engine.rulebook.checks import believing, concluding, describing, examples, naming, testing
+from engine.rulebook.checks import (
+    believing,
+    comparing,
+    concluding,
+    describing,
+    examples,
+    gaps,
+    naming,
+    testing,
+    wording,
+)
 from engine.rulebook.checks.inspection import Inspection
 from engine.rulebook.loading import read_rulebook
-from engine.rulebook.models import ONE_OF
 
 _FAULTS: tuple[Callable[[Inspection], Iterable[Problem]], ...] = (
     naming.faults,
@@ -20,8 +29,11 @@ _FAULTS: tuple[Callable[[Inspection], Iterable[Problem]], ...] = (
     describing.faults,
     believing.faults,
     examples.faults,
+    comparing.faults,
+    gaps.faults,
+    wording.faults,
 )
-_REMARKS: tuple[Callable[[Inspection], Iterable[Problem]], ...] = ()
+_REMARKS: tuple[Callable[[Inspection], Iterable[Problem]], ...] = (comparing.remarks, gaps.remarks)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,4 +76,8 @@ def _gathered(
 
 
 def _counts(rulebook: Rulebook) -> dict[str, int]:
-    return {f"{ONE_OF[kind]} records": len(records) for kind, records in rulebook.kinds.items()}
+    counts = {kind.replace("_", " "): len(records) for kind, records in rulebook.kinds.items()}
+    counts["word lists"] = counts.pop("words")
+    counts["rules that are retired"] = sum(rule.status == "retired" for rule in rulebook.rules.values())
+    counts["fields not assessed"] = gaps.not_assessed(rulebook.records.values())
+    return counts

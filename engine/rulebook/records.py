@@ -12,7 +12,7 @@ from pydantic import ValidationError
 
 from engine.documents import Document, FieldPath, read_document
 from engine.errors import InvalidInput, Problem, nearest
-from engine.explaining import explain
+from engine.rulebook.explaining import explain
 from engine.rulebook.models import KINDS, ONE_OF, Record
 
 _SUFFIX = ".yaml"

@@ -22,6 +22,14 @@ from engine.rulebook.models import (
 )
 
 TESTABLE = ("questions", "measures", "findings")
+"""The kinds whose records a condition may test."""
+AFTER_BELIEF = {
+    "determined": ("yes", "no"),
+    "unknown-cause": ("yes", "no"),
+    "no-active-damp": ("yes", "no"),
+    "level": ("cause", "mechanism", "none"),
+}
+"""What is known besides once the causes have been weighed, with its words; no record may bear these ids."""
 
 
 class Reference(NamedTuple):
@@ -128,7 +136,7 @@ def _direct(record: Record) -> Iterator[Reference]:
             for list_name in ("fires_on", "silent_on"):
                 for number, example in enumerate(getattr(record, list_name)):
                     for name in example.facts:
-                        if "." not in name:
+                        if "." not in name and name not in AFTER_BELIEF:
                             yield Reference(by, (list_name, number, "facts", name), name, TESTABLE)
             for number, name in enumerate(record.related):
                 yield Reference(by, ("related", number), name, ())

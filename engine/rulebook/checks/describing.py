@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from engine.errors import Problem
 from engine.rulebook.checks.inspection import Inspection
 from engine.rulebook.models import Attribute, Source, Step
+from engine.rulebook.references import AFTER_BELIEF
 
 RESERVED = ("unknown", "known", "not-applicable", "not-inspected", "later")
 """Answers that every attribute takes, and so no choice of its own."""
@@ -15,6 +16,11 @@ RESERVED = ("unknown", "known", "not-applicable", "not-inspected", "later")
 def faults(inspection: Inspection) -> Iterator[Problem]:
     """Every fault in how attributes, sources and steps describe what they are."""
     rulebook = inspection.rulebook
+    for name in AFTER_BELIEF:
+        if name in rulebook.records:
+            allowed = f"ids other than {', '.join(AFTER_BELIEF)}"
+            advice = "conditions use this name for the outcome of the weighing: choose another id"
+            yield inspection.problem(name, ("id",), repr(name), allowed, advice)
     for attribute in rulebook.attributes.values():
         yield from _attribute_faults(inspection, attribute)
     for source in rulebook.sources.values():

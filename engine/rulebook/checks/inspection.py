@@ -13,6 +13,7 @@ from engine.inference.rules import ChainRule
 from engine.rulebook.book import Rulebook
 from engine.rulebook.compiling import active_rules, compile_rule, observation_rules
 from engine.rulebook.models import Attribute, Rule
+from engine.rulebook.references import AFTER_BELIEF
 
 ADMISSION, READINGS, PATTERNS, ADVICE = "admission", "readings", "patterns", "advice"
 STRATA = (ADMISSION, READINGS, PATTERNS, ADVICE)
@@ -147,8 +148,7 @@ def _belief_terms(rulebook: Rulebook) -> list[Term]:
     def share(name: str) -> Term:
         return Term(name, "belief", (), "probability", 0.0, 1.0, after, after)
 
-    terms = [words(name, "yes", "no") for name in ("determined", "unknown-cause", "no-active-damp")]
-    terms.append(words("level", "cause", "mechanism", "none"))
+    terms = [words(name, *values) for name, values in AFTER_BELIEF.items()]
     for cause in rulebook.causes:
         terms += [share(f"belief.{cause}"), words(f"leading.{cause}", "yes", "no")]
         terms += [words(f"open.{cause}", "yes", "no"), words(f"gate.{cause}", "made", "open")]

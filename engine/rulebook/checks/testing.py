@@ -185,18 +185,24 @@ def _example_faults(inspection: Inspection, rule: Rule) -> Iterator[Problem]:
                     if "." in name:
                         yield unknown_attribute(inspection, rule.id, path, name, rule.stratum)
                     continue
-                if value == NOT_APPLICABLE:
-                    continue
-                if term.words and value not in term.words:
-                    close = nearest(str(value), term.words)
-                    allowed = f"for {name}: {listed(term.words, 20)}"
-                    yield inspection.problem(rule.id, path, repr(value), allowed, "", close)
-                elif not term.words and isinstance(value, str):
-                    advice = "leave a fact out when it is not known" if value in ("unknown", "known") else ""
-                    yield inspection.problem(rule.id, path, repr(value), f"a number [{term.unit}]", advice)
-                elif not term.words and not _within(float(value), term):
-                    allowed = f"for {name}: {_bounds(term)} [{term.unit}]"
-                    yield inspection.problem(rule.id, path, f"{value:g}", allowed)
+                if value != NOT_APPLICABLE:
+                    yield from _given_faults(inspection, rule, path, value, term)
+
+
+def _given_faults(
+    inspection: Inspection, rule: Rule, path: FieldPath, value: str | float, term: Term
+) -> Iterator[Problem]:
+    """What an example gives an attribute that it can never be."""
+    advice = "leave a fact out when it is not known" if value in ("unknown", "known") else ""
+    if term.words and value not in term.words:
+        close = nearest(str(value), term.words)
+        allowed = f"for {term.id}: {listed(term.words, 20)}"
+        yield inspection.problem(rule.id, path, repr(value), allowed, advice, close)
+    elif not term.words and isinstance(value, str):
+        yield inspection.problem(rule.id, path, repr(value), f"a number [{term.unit}]", advice)
+    elif not term.words and not _within(float(value), term):
+        allowed = f"for {term.id}: {_bounds(term)} [{term.unit}]"
+        yield inspection.problem(rule.id, path, f"{value:g}", allowed)
 
 
 def _within(value: float, term: Term) -> bool:
