@@ -1,4 +1,4 @@
-"""What tests in several folders draw on: made-up cases and made-up belief networks."""
+"""What tests of every folder share."""
 
 from __future__ import annotations
 
@@ -10,24 +10,30 @@ from types import ModuleType
 import pytest
 
 
-def _beside(name: str) -> ModuleType:
-    """The module of that name in this folder."""
-    spec = importlib.util.spec_from_file_location(name, Path(__file__).with_name(f"{name}.py"))
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[name] = module
-    spec.loader.exec_module(module)
-    return module
-
-
 @pytest.fixture(scope="session")
 def strategies() -> ModuleType:
-    """Hypothesis strategies for sound cases."""
+    """The shared hypothesis strategies of tests/strategies.py; draw from them through ``st.data()``."""
     return _beside("strategies")
 
 
 @pytest.fixture(scope="session")
+def small_vocabulary() -> ModuleType:
+    """The small vocabulary of tests/small_vocabulary.py, whose class ``Words`` a case can be read against."""
+    return _beside("small_vocabulary")
+
+
+@pytest.fixture(scope="session")
 def beliefs() -> ModuleType:
-    """Random belief networks and observations, and a plain enumeration to hold them against."""
+    """The random belief networks of tests/belief_examples.py, and the plain enumeration to hold belief against."""
     return _beside("belief_examples")
+
+
+def _beside(name: str) -> ModuleType:
+    path = Path(__file__).with_name(f"{name}.py")
+    spec = importlib.util.spec_from_file_location(f"shared_{name}", path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[spec.name] = module
+    spec.loader.exec_module(module)
+    return module
