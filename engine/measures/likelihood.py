@@ -1,0 +1,109 @@
+"""How well profiles would have given the readings of each column, scatter included.
+
+Readings scatter about a profile after Student's t with three degrees of freedom, so that a stray reading costs little.
+Its spread comes from the pressing (a share of the reading) and from the wall's own unevenness. Products of these
+densities over the readings of a column stay far from underflow for up to forty readings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from engine.measures.templates import Array, Family
+
+OFFSETS = np.array([-0.5, 0.0, 0.5])
+OFFSET_WEIGHTS = np.array([0.2, 0.6, 0.2])
+"""How far the whole wall may stand off its dry reference [multiples of raised], and how readily."""
+AMPLITUDES = 1.2 * 1.42 ** np.arange(8)
+"""Greatest excess of a profile [multiples of raised], 1.2 to 14."""
+DENSITY = 0.3675525969478614
+"""Density of Student's t with three degrees of freedom at its middle, 2 / (π·√3)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wall:
+    """Readings of one mode on one surface, sorted by column and height; lengths in mm from the floor and the left.
+
+    ``excess`` and ``level`` are in multiples of raised: over the dry reference, and the reference itself. ``share``
+    is the standard deviation of the pressing as a share of the reading; ``column`` numbers the columns from the left.
+    Without ``referenced`` the excess is over the lowest readings on the same material, which serves for shape only.
+    """
+
+    column: NDArray[np.int64]
+    x_mm: Array
+    y_mm: Array
+    excess: Array
+    level: Array
+    share: Array
+    width_mm: float
+    height_mm: float
+    referenced: bool
+
+
+class Likelihood:
+    """Densities of a wall's readings about profiles, gathered by column and by band of height."""
+
+    def __init__(self, wall: Wall, parameters: Mapping[str, float]) -> None:
+        self.wall = wall
+        self._uneven = parameters["wall-scatter"]
+        self._dry = parameters["wall-scatter-dry"] ** 2
+        self.columns = int(wall.column[-1]) + 1
+        heights = np.unique(wall.y_mm)
+        self.bands = int(min(6, len(heights)))
+        cuts = heights[np.linspace(0, len(heights), self.bands + 1).astype(int)[1:-1]]
+        cell = wall.column * self.bands + np.searchsorted(cuts, wall.y_mm, side="right")
+        self._starts = np.flatnonzero(np.r_[True, np.diff(cell) > 0])
+        self._cells = cell[self._starts]
+
+    def variance(self, mean: Array) -> Array:
+        """Square of the spread of readings about ``mean`` [multiples of raised]."""
+        raised = np.maximum(mean, 0.0)
+        return (self.wall.share * (self.wall.level + raised)) ** 2 + (self._uneven * raised) ** 2 + self._dry
+
+    def below(self, profiles: Array) -> Array:
+        """Products [offset, profile, column, band] of the densities up to and with each band of height.
+
+        ``profiles[profile, reading]`` are predicted excesses. The last band holds the whole column.
+        """
+        mean = profiles[None] + OFFSETS[:, None, None]
+        variance = self.variance(mean)
+        density = variance * np.sqrt(variance) / np.square(variance + np.square(self.wall.excess - mean) / 3)
+        products = np.multiply.reduceat(DENSITY * density, self._starts, axis=2)
+        cells = np.ones((len(OFFSETS), len(profiles), self.columns * self.bands))
+        cells[:, :, self._cells] = products
+        return np.cumprod(cells.reshape(len(OFFSETS), len(profiles), self.columns, self.bands), axis=3)
+
+    def family(self, family: Family) -> tuple[Array, Array, Array]:
+        """Mean densities of a family over variants and amplitudes.
+
+        For each position whole columns [offset, position, column]; over all positions the parts up to each band and
+        the parts above it [offset, column, band].
+        """
+        profiles, where = profiles_of(family)
+        below = self.below(profiles)
+        whole = below[:, :, :, -1]
+        above = whole[..., None] / below
+        member = (where[None, :] == np.arange(len(family.position_mm))[:, None]).astype(float)
+        member /= np.maximum(member.sum(axis=1, keepdims=True), 1)
+        by_position = np.einsum("pq,oqc->opc", member, whole)
+        return by_position, below.mean(axis=1), above.mean(axis=1)
+
+    def residuals(self, profiles: Array, offset: int, inside: NDArray[np.bool_]) -> Array:
+        """Departures of the readings [standard deviations] from the profile that suits each column best.
+
+        Columns that are not ``inside`` are compared with nothing raised; ``offset`` indexes OFFSETS.
+        """
+        best = self.below(profiles)[offset, :, :, -1].argmax(axis=0)
+        predicted = profiles[best[self.wall.column], np.arange(len(self.wall.excess))]
+        mean = np.where(inside[self.wall.column], predicted, 0.0) + OFFSETS[offset]
+        return (self.wall.excess - mean) / np.sqrt(self.variance(mean))
+
+
+def profiles_of(family: Family) -> tuple[Array, NDArray[np.int64]]:
+    """Predicted excesses [profile, reading] of a family at every amplitude, and the position of each profile."""
+    profiles = family.values[family.visible][:, None, :] * AMPLITUDES[None, :, None]
+    return profiles.reshape(-1, family.values.shape[2]), np.repeat(np.nonzero(family.visible)[0], len(AMPLITUDES))

@@ -1,0 +1,112 @@
+"""Simple profiles up a wall, by what they mean: falling from the base, rising to the top, a bump, a long strip.
+
+Each kind is a family over a grid of positions. A profile is 1 at its greatest and says how the excess is shared
+over the heights; amplitudes are left to the comparison. Heights in mm above the floor.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+FALL, RISE, BUMP, RAISED_BUMP, LONG = "fall", "rise", "bump", "raised-bump", "long"
+POSITIONS = 9
+"""Most positions of a fall's end or a bump's crest that are tried."""
+BUMPS = ((0.04, 0.04, 0.0), (0.12, 0.12, 0.0), (0.20, 0.20, 0.0), (0.05, 0.20, 0.15))
+RAISED_BUMPS = ((0.04, 0.08, 0.4), (0.04, 0.20, 0.4), (0.06, 0.20, 0.5), (0.15, 0.12, 0.4))
+"""Spread above and below the crest as shares of the read height, and how high the base stands against the crest."""
+
+
+@dataclass(frozen=True, slots=True)
+class Family:
+    """Profiles of one kind: ``values[position, variant, reading]``, with the position of each along the wall's height.
+
+    ``position_mm`` is where the fall ends, the rise begins or the bump has its crest; ``size_mm`` how far the
+    raised part reaches up the wall. ``visible[position, variant]`` is false where the profile would not show as what
+    it is between the lowest and the highest reading (a bump whose lower side lies below the lowest reading).
+    """
+
+    kind: str
+    position_mm: Array
+    size_mm: Array
+    values: Array
+    visible: NDArray[np.bool_]
+
+
+def families(heights: Array, lowest: float, highest: float) -> tuple[Family, ...]:
+    """The families over readings at ``heights``, positions as fine as the heights that were read.
+
+    Falls end halfway between two heights; crests stand at heights between the lowest and the highest. Of more than
+    ``POSITIONS`` some are left out, evenly.
+    """
+    span = highest - lowest
+    levels = np.unique(heights)
+    ends = _thinned((levels[1:] + levels[:-1]) / 2)
+    crests = _thinned(levels[1:-1])
+    y = np.concatenate([heights, [lowest, highest]])[None, None, :]
+    fall, rise = (
+        _falls(y - lowest, ends[:, None, None] - lowest, span),
+        _falls(highest - y, highest - ends[:, None, None], span),
+    )
+    kinds = (
+        (FALL, ends, ends, fall),
+        (RISE, ends, highest - ends, rise),
+        (BUMP, crests, 0.4 * span + 0 * crests, _bumps(y, crests[:, None, None], span, BUMPS)),
+        (RAISED_BUMP, crests, 0.4 * span + 0 * crests, _bumps(y, crests[:, None, None], span, RAISED_BUMPS)),
+        (LONG, levels[-1:], levels[-1:] - levels[:1], _long(y, lowest, span)),
+    )
+    return tuple(
+        Family(kind, position, size, values[:, :, :-2], _visible(kind, values[:, :, -2], values[:, :, -1]))
+        for kind, position, size, values in kinds
+    )
+
+
+def _thinned(positions: Array) -> Array:
+    if len(positions) <= POSITIONS:
+        return positions
+    return positions[np.linspace(0, len(positions) - 1, POSITIONS).round().astype(int)]
+
+
+def _visible(kind: str, base: Array, top: Array) -> NDArray[np.bool_]:
+    if kind in (BUMP, RAISED_BUMP):
+        return (base <= 0.6) & (top <= 0.6)
+    return np.ones(base.shape, dtype=bool)
+
+
+def _falls(up: Array, end: Array, span: float) -> Array:
+    """Falls from 1 at the outermost reading, gone at ``end``: sharp front, soft front, bowed, and hollow."""
+    distance = np.maximum(up, 0.0)
+    sharp = _step((end - distance) / (0.03 * span)) / _step(end / (0.03 * span))
+    soft = _step((end - distance) / (0.10 * span)) / _step(end / (0.10 * span))
+    bowed = np.sqrt(np.maximum(1 - distance / (1.1 * end), 0.0))
+    hollow = np.exp(-distance / (0.5 * end))
+    return np.concatenate([sharp, soft, bowed, hollow], axis=1)
+
+
+def _bumps(y: Array, at: Array, span: float, forms: tuple[tuple[float, float, float], ...]) -> Array:
+    """Bumps by their spread above and below the crest (shares of ``span``) and how high they stand at the base."""
+    return np.concatenate(
+        [
+            np.where(
+                y < at,
+                base + (1 - base) * np.exp(-0.5 * ((at - y) / (below * span)) ** 2),
+                np.exp(-0.5 * ((y - at) / (above * span)) ** 2),
+            )
+            for above, below, base in forms
+        ],
+        axis=1,
+    )
+
+
+def _long(y: Array, lowest: float, span: float) -> Array:
+    """Strips from the lowest reading to the highest: even, and fading by half either way."""
+    along = (y - lowest) / span
+    return np.concatenate([np.ones_like(y), 1 - 0.5 * along, 0.5 + 0.5 * along], axis=1)
+
+
+def _step(values: Array) -> Array:
+    return 1 / (1 + np.exp(-np.clip(values, -40, 40)))
