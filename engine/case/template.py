@@ -114,15 +114,16 @@ def starting_file(vocabulary: Vocabulary | None = None, *, day: date = date(2024
     """
     text = _TEMPLATE.replace("@day@", day.isoformat())
     for place, start in _PLACES.items():
-        text = text.replace(f"@{place}@", "\n".join(_facts(place, vocabulary, start)))
+        text = text.replace(f"@{place}@\n", "".join(f"{line}\n" for line in _facts(place, vocabulary, start)))
     return text
 
 
 def _facts(place: str, vocabulary: Vocabulary | None, start: str) -> Iterator[str]:
     questions = vocabulary.questions if vocabulary else {}
     names = [name for name in sorted(questions) if questions[name].scope == place]
-    yield f"{start}facts:"
-    if not names:
+    if names or vocabulary is None:
+        yield f"{start}facts:"
+    if vocabulary is None:
         yield f"{start}  - {{attribute: name-of-attribute, value: unknown, basis: seen}}"
     for name in names:
         yield f"{start}  # {questions[name].title}: {_values(questions[name])}"

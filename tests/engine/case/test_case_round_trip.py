@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from engine.case import Case, case_digest, case_schema, parse_case, write_case
 from engine.documents import Document, read_document
 
-DRAWN = settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+DRAWN = settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
 
 
 def read_back(text: str, name: str = "case.yaml") -> Case:
