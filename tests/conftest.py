@@ -8,6 +8,7 @@ from pathlib import Path
 from types import ModuleType
 
 import pytest
+import yaml
 
 
 @pytest.fixture(scope="session")
@@ -37,3 +38,11 @@ def _beside(name: str) -> ModuleType:
     sys.modules[spec.name] = module
     spec.loader.exec_module(module)
     return module
+
+
+@pytest.fixture(scope="session")
+def parameters() -> dict[str, float]:
+    """The numbers of every parameter record, by id."""
+    folder = Path(__file__).parents[1] / "rulesets" / "parameters"
+    records = [record for file in sorted(folder.glob("*.yaml")) for record in yaml.safe_load(file.read_text("utf-8"))]
+    return {record["id"]: float(record["value"]) for record in records}

@@ -16,6 +16,13 @@ from engine.measures.psychrometrics import (
 )
 from engine.measures.ranges import above, within
 
+HOUSEHOLD_PRODUCTION = {
+    "dry": (3.5, 4.0, 4.0, 5.0, 6.0, 7.0),
+    "moist": (6.0, 8.0, 9.0, 10.0, 11.0, 12.0),
+    "wet": (9.0, 11.0, 12.0, 14.0, 15.0, 16.0),
+}
+"""Moisture production of households of one to six persons [kg/day], by occupancy (BS 5250:2002 Annex B, from memory)."""
+
 
 @dataclass(frozen=True, slots=True)
 class VapourExcess:
@@ -51,6 +58,14 @@ def humidity_class(excess_pa: float, outside_c: float, limits_at_zero: Sequence[
     if outside_c >= 20:
         return None
     return 1 + sum(excess_pa > limit for limit in class_limits(outside_c, limits_at_zero))
+
+
+def household_production(persons: int, occupancy: str) -> float:
+    """Moisture production of a household [kg/day]: 1 to 6 persons; dry, moist or wet occupancy."""
+    within("persons", float(persons), 1, 6, "")
+    if occupancy not in HOUSEHOLD_PRODUCTION:
+        raise ValueError(f"occupancy: found {occupancy!r}; allowed: {', '.join(HOUSEHOLD_PRODUCTION)}")
+    return HOUSEHOLD_PRODUCTION[occupancy][persons - 1]
 
 
 def moisture_balance(production_kg_per_day: float, volume_m3: float, air_changes_per_hour: float) -> float:
