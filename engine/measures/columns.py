@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 from statistics import median
 
 from engine.measures.places import Place
@@ -68,8 +69,8 @@ def shares(positions: list[float], least: float, greatest: float) -> list[tuple[
     """
     if len(positions) < 2:
         return [(position, position) for position in positions]
-    middles = [(a + b) / 2 for a, b in zip(positions, positions[1:], strict=False)]
-    reach = median(b - a for a, b in zip(positions, positions[1:], strict=False)) / 2
+    middles = [(a + b) / 2 for a, b in pairwise(positions)]
+    reach = median(b - a for a, b in pairwise(positions)) / 2
     start = min(positions[0], max(least, positions[0] - reach))
     stop = max(positions[-1], min(greatest, positions[-1] + reach))
     return list(zip([start, *middles], [*middles, stop], strict=True))

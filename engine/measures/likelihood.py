@@ -62,7 +62,8 @@ class Likelihood:
     def variance(self, mean: Array) -> Array:
         """Square of the spread of readings about ``mean`` [multiples of raised]."""
         raised = np.maximum(mean, 0.0)
-        return (self.wall.share * (self.wall.level + raised)) ** 2 + (self._uneven * raised) ** 2 + self._dry
+        pressing = self.wall.share * (self.wall.level + raised)
+        return np.asarray(np.square(pressing) + np.square(self._uneven * raised) + self._dry)
 
     def below(self, profiles: Array) -> Array:
         """Products [offset, profile, column, band] of the densities up to and with each band of height.
@@ -75,7 +76,8 @@ class Likelihood:
         products = np.multiply.reduceat(DENSITY * density, self._starts, axis=2)
         cells = np.ones((len(OFFSETS), len(profiles), self.columns * self.bands))
         cells[:, :, self._cells] = products
-        return np.cumprod(cells.reshape(len(OFFSETS), len(profiles), self.columns, self.bands), axis=3)
+        shape = (len(OFFSETS), len(profiles), self.columns, self.bands)
+        return np.asarray(np.cumprod(cells.reshape(shape), axis=3))
 
     def family(self, family: Family) -> tuple[Array, Array, Array]:
         """Mean densities of a family over variants and amplitudes.
@@ -90,7 +92,7 @@ class Likelihood:
         member = (where[None, :] == np.arange(len(family.position_mm))[:, None]).astype(float)
         member /= np.maximum(member.sum(axis=1, keepdims=True), 1)
         by_position = np.einsum("pq,oqc->opc", member, whole)
-        return by_position, below.mean(axis=1), above.mean(axis=1)
+        return by_position, np.asarray(below.mean(axis=1)), np.asarray(above.mean(axis=1))
 
     def residuals(self, profiles: Array, offset: int, inside: NDArray[np.bool_]) -> Array:
         """Departures of the readings [standard deviations] from the profile that suits each column best.
@@ -100,7 +102,7 @@ class Likelihood:
         best = self.below(profiles)[offset, :, :, -1].argmax(axis=0)
         predicted = profiles[best[self.wall.column], np.arange(len(self.wall.excess))]
         mean = np.where(inside[self.wall.column], predicted, 0.0) + OFFSETS[offset]
-        return (self.wall.excess - mean) / np.sqrt(self.variance(mean))
+        return np.asarray((self.wall.excess - mean) / np.sqrt(self.variance(mean)))
 
 
 def profiles_of(family: Family) -> tuple[Array, NDArray[np.int64]]:

@@ -88,7 +88,7 @@ class _Comparison:
         self.likelihood = Likelihood(wall, parameters)
         self.columns = self.likelihood.columns
         self.lowest, self.highest = float(wall.y_mm.min()), float(wall.y_mm.max())
-        self.families = families(wall.y_mm, self.lowest, self.highest)
+        self.families = tuple(f for f in families(wall.y_mm, self.lowest, self.highest) if f.visible.any())
         dry = self.likelihood.below(np.zeros((1, len(wall.y_mm))))[:, 0]  # [offset, column, band]
         self.dry_below, self.dry_above = dry, dry[:, :, -1:] / dry
         self.nothing = _log(dry[:, :, -1])
@@ -140,7 +140,7 @@ class _Comparison:
         mean = np.array([raised[self.wall.column == j].mean() for j in range(self.columns)])
         sums = np.concatenate([[0.0], np.cumsum(mean * share)])
         greatest = np.array([mean[i : j + 1].max() for i, j in zip(self.first, self.last, strict=True)])
-        return (sums[self.last + 1] - sums[self.first]) / np.maximum(greatest, 1e-9)
+        return np.asarray((sums[self.last + 1] - sums[self.first]) / np.maximum(greatest, 1e-9))
 
     def _runs(self, family: Family) -> Array:
         """Log evidence [offset, position, run] of a profile over each run of columns, nothing outside it."""
@@ -149,24 +149,27 @@ class _Comparison:
         inside = sums[:, :, self.last + 1] - sums[:, :, self.first]
         total = inside + self.nothing.sum(axis=1)[:, None, None]
         seen = max(int(family.visible.any(axis=1).sum()), 1)
-        return total - np.log(len(self.first) * seen)
+        return np.asarray(total - np.log(len(self.first) * seen))
 
     def _above_each_other(self) -> Array:
         """Log evidence [offset] of two profiles, one below and one above a height that holds for the wall."""
         totals = []
         bands = self.likelihood.bands
-        for low, high in ABOVE_EACH_OTHER:
+        for low, high in self._shown(ABOVE_EACH_OTHER):
             none = self.dry_below * self.dry_above
             only_low, only_high = self.below[low] * self.dry_above, self.dry_below * self.above[high]
             both = self.below[low] * self.above[high]
             totals.append(_with_both(none, only_low, only_high, both)[:, : bands - 1])
         return _log_mean(np.concatenate(totals, axis=1), 1)
 
+    def _shown(self, pairs: tuple[tuple[str, str], ...]) -> list[tuple[str, str]]:
+        return [pair for pair in pairs if pair[0] in self.whole and pair[1] in self.whole]
+
     def _side_by_side(self) -> Array:
         """Log evidence [offset] of two profiles in different columns."""
         none = np.exp(self.nothing)[:, :, None]
         totals = []
-        for one, other in SIDE_BY_SIDE:
+        for one, other in self._shown(SIDE_BY_SIDE):
             first, second = self.below[one][:, :, -1:], self.below[other][:, :, -1:]
             totals.append(_with_both(none, first, second, np.zeros_like(none)))
         return _log_mean(np.concatenate(totals, axis=1), 1)
@@ -216,7 +219,8 @@ class _Comparison:
             offset, position, run = (int(i) for i in np.unravel_index(total.argmax(), total.shape))
             inside = (np.arange(self.columns) >= self.first[run]) & (np.arange(self.columns) <= self.last[run])
             profiles, where = profiles_of(family)
-            profiles = profiles[where == position]
+            apart = 1 if family.kind in (BUMP, RAISED_BUMP) else 0
+            profiles = profiles[np.abs(where - position) <= apart]
         furthest = np.sort(np.abs(self.likelihood.residuals(profiles, offset, inside)))
         return float(furthest[-2])
 
@@ -231,7 +235,7 @@ def _with_both(none: Array, one: Array, other: Array, both: Array) -> Array:
     without_one, without_other = _log(none + other).sum(axis=1), _log(none + one).sum(axis=1)
     neither = _log(none).sum(axis=1)
     share = 1 - np.exp(without_one - every) - np.exp(without_other - every) + np.exp(neither - every)
-    return every + np.log(np.maximum(share, 1e-12)) - none.shape[1] * np.log(4)
+    return np.asarray(every + np.log(np.maximum(share, 1e-12)) - none.shape[1] * np.log(4))
 
 
 def _neighbouring(evidence: Array, closeness: float) -> Array:
@@ -243,17 +247,17 @@ def _neighbouring(evidence: Array, closeness: float) -> Array:
     near = np.exp(-0.5 * ((index[:, None] - index[None, :]) / 0.6) ** 2)
     mix = closeness * near / near.sum(axis=1, keepdims=True) + (1 - closeness) / positions
     greatest = evidence.max(axis=1, keepdims=True)
-    return _log(np.einsum("pq,oqc->opc", mix, np.exp(evidence - greatest))) + greatest
+    return np.asarray(_log(np.einsum("pq,oqc->opc", mix, np.exp(evidence - greatest))) + greatest)
 
 
 def _log(values: Array) -> Array:
-    return np.log(np.maximum(values, TINY))
+    return np.asarray(np.log(np.maximum(values, TINY)))
 
 
 def _log_sum(values: Array, axis: int) -> Array:
     greatest = values.max(axis=axis, keepdims=True)
-    return np.squeeze(_log(np.exp(values - greatest).sum(axis=axis, keepdims=True)) + greatest, axis=axis)
+    return np.asarray(np.squeeze(_log(np.exp(values - greatest).sum(axis=axis, keepdims=True)) + greatest, axis=axis))
 
 
 def _log_mean(values: Array, axis: int) -> Array:
-    return _log_sum(values, axis) - np.log(values.shape[axis])
+    return np.asarray(_log_sum(values, axis) - np.log(values.shape[axis]))

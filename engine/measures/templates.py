@@ -68,7 +68,8 @@ def families(heights: Array, lowest: float, highest: float) -> tuple[Family, ...
 def _thinned(positions: Array) -> Array:
     if len(positions) <= POSITIONS:
         return positions
-    return positions[np.linspace(0, len(positions) - 1, POSITIONS).round().astype(int)]
+    kept: Array = positions[np.linspace(0, len(positions) - 1, POSITIONS).round().astype(int)]
+    return kept
 
 
 def _visible(kind: str, base: Array, top: Array) -> NDArray[np.bool_]:
