@@ -21,7 +21,7 @@ HOUSEHOLD_PRODUCTION = {
     "moist": (6.0, 8.0, 9.0, 10.0, 11.0, 12.0),
     "wet": (9.0, 11.0, 12.0, 14.0, 15.0, 16.0),
 }
-"""Moisture production of households of one to six persons [kg/day], by occupancy (BS 5250:2002 Annex B, from memory)."""
+"""Moisture production of households of one to six persons [kg/day] (BS 5250:2002 Annex B, from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
