@@ -33,7 +33,7 @@ _FAULTS: tuple[Callable[[Inspection], Iterable[Problem]], ...] = (
     gaps.faults,
     wording.faults,
 )
-_REMARKS: tuple[Callable[[Inspection], Iterable[Problem]], ...] = (comparing.remarks, gaps.remarks)
+_REMARKS: tuple[Callable[[Inspection], Iterable[Problem]], ...] = (believing.remarks, comparing.remarks, gaps.remarks)
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,9 @@ from engine.rulebook.models import Finding, Scale
 _SCALES = {"frequency": (0.0, 1.0), "mask": (0.0, 1.0), "leaning": (None, None)}
 """The scales that must be there, and the bounds between which, ends excluded, their numbers must lie."""
 
+_WEAKENING = 3.0
+"""A further member of an echo group may weaken a cause on its own by at most this [dB]; less is a remark."""
+
 
 def faults(inspection: Inspection) -> Iterator[Problem]:
     """Every fault of scales, classes of place, base rates, strengths, grades and echo groups."""
@@ -24,7 +27,17 @@ def faults(inspection: Inspection) -> Iterator[Problem]:
         yield from _strength_faults(inspection, finding)
         yield from _grade_faults(inspection, finding)
     yield from _commonness_faults(inspection)
-    yield from _echo_faults(inspection)
+    yield from _group_faults(inspection)
+    yield from (_echo_problem(inspection, fault) for fault in _echo_faults(inspection) if _grave(fault))
+
+
+def remarks(inspection: Inspection) -> Iterator[Problem]:
+    """Echo groups in which seeing a further member weakens a cause a little, or beside another cause."""
+    yield from (_echo_problem(inspection, fault) for fault in _echo_faults(inspection) if not _grave(fault))
+
+
+def _grave(fault: EchoFault) -> bool:
+    return fault.beside is None and fault.decibans > _WEAKENING
 
 
 def _scale_faults(inspection: Inspection) -> Iterator[Problem]:
@@ -147,7 +160,7 @@ def _commonness_faults(inspection: Inspection) -> Iterator[Problem]:
                 yield inspection.problem(question.id, path, repr(answer), allowed, "", close)
 
 
-def _echo_faults(inspection: Inspection) -> Iterator[Problem]:
+def _group_faults(inspection: Inspection) -> Iterator[Problem]:
     rulebook = inspection.rulebook
     group_of: dict[str, str] = {}
     for echo in rulebook.echoes.values():
@@ -158,17 +171,21 @@ def _echo_faults(inspection: Inspection) -> Iterator[Problem]:
                 yield inspection.problem(
                     echo.id, ("members", number), found, "one echo group for a finding", "delete one"
                 )
+
+
+def _echo_faults(inspection: Inspection) -> Iterator[EchoFault]:
+    rulebook = inspection.rulebook
     for echo in rulebook.echoes.values():
         members = [rulebook.findings[name] for name in echo.members if name in rulebook.findings]
         if len(members) < len(echo.members):
             continue
         network = _network(inspection, members, (EchoModel(echo.id, echo.members, echo.correlation),))
         if isinstance(network, Network):
-            for fault in echo_faults(network):
-                yield _echo_fault(inspection, fault, echo.members)
+            yield from echo_faults(network)
 
 
-def _echo_fault(inspection: Inspection, fault: EchoFault, members: tuple[str, ...]) -> Problem:
+def _echo_problem(inspection: Inspection, fault: EchoFault) -> Problem:
+    members = inspection.rulebook.echoes[fault.group].members
     beside = f" beside {fault.beside}" if fault.beside else ""
     found = (
         f"{fault.finding!r} before {listed(repr(name) for name in fault.later)}: seeing it too would weaken"
