@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from math import log
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from engine.inference.belief import Network
 
 TOLERANCE = 1e-9
+"""Below this a difference is rounding."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,58 +40,53 @@ class EchoFault:
     decibans: float
 
 
-def echo_faults(network: Network) -> list[EchoFault]:
+def echo_faults(network: Network, *, beside_others: bool = False) -> list[EchoFault]:
     """The worst case of each member that stands too early in its group for some cause, in the network's order.
 
-    Examined: every cause that the member supports, beside no other cause and beside each single other one that
-    bears on the group; every state of every member that supports the cause; any choice of later members.
+    Examined: every cause that the member supports, every supporting state of the member, any choice of the other
+    members in any states; with no other cause at work and, on request, beside each single other cause that bears on
+    the group (a cause that explains an early member alone makes a fault there that no order mends).
     A fault is a loss of support (log-likelihood ratio of the cause, the other causes being fixed).
     """
-    return [fault for echo in network.echoes for fault in _group_faults(network, echo)]
+    return [fault for echo in network.echoes for fault in _group_faults(network, echo, beside_others)]
 
 
-def _group_faults(network: Network, echo: EchoModel) -> Iterable[EchoFault]:
+def _group_faults(network: Network, echo: EchoModel, beside_others: bool) -> Iterable[EchoFault]:
     members = [network.place(member) for member in echo.members]
     parents = sorted({cause for member in members for cause in network.models[member].parents})
     worst: dict[tuple[int, int], EchoFault] = {}
     for cause in parents:
-        for beside in (None, *(other for other in parents if other != cause)):
-            support = [_support(network, echo, member, cause, beside) for member in members]
-            for i, own in enumerate(support):
-                for position in range(1, i + 2):
-                    loss, later = _loss(support[i + 1 :], position)
-                    gain = min((row[position] for row in own), default=np.inf)
-                    if gain - loss < -TOLERANCE:
+        for beside in (None, *(other for other in parents if beside_others and other != cause)):
+            ratios = [_ratios(network, echo, member, cause, beside) for member in members]
+            for i, own in enumerate(ratios):
+                supporting = [row for row in own if row[1] > TOLERANCE]
+                for position in range(1, i + 2) if supporting else ():
+                    loss, later = _loss(ratios[i + 1 :], position)
+                    gain = min(float(row[position]) for row in supporting)
+                    decibans = 10 * (loss - gain) / log(10)
+                    if decibans > max(TOLERANCE, worst[i, cause].decibans if (i, cause) in worst else 0.0):
                         names = tuple(echo.members[i + 1 + k] for k in later)
                         other = None if beside is None else network.causes[beside]
-                        decibans = float(10 * (loss - gain) / np.log(10))
                         fault = EchoFault(echo.id, echo.members[i], names, network.causes[cause], other, decibans)
-                        known = worst.get((i, cause))
-                        if known is None or known.decibans < decibans:
-                            worst[i, cause] = fault
+                        worst[i, cause] = fault
     return [worst[key] for key in sorted(worst)]
 
 
-def _support(network: Network, echo: EchoModel, member: int, cause: int, beside: int | None) -> list[Floats]:
-    """Per state that supports the cause: its log-likelihood ratio by position in the group (from 1; entry 0 unused)."""
+def _ratios(network: Network, echo: EchoModel, member: int, cause: int, beside: int | None) -> list[Floats]:
+    """Per state of a member, its log-likelihood ratio for the cause by position in the group (entry 0 is not used)."""
     model = network.models[member]
     kept = tuple(parent for parent in model.parents if parent in (cause, beside))
     if cause not in kept:
-        return []
-    table = model.probabilities(kept)
-    on = (1 << len(kept)) - 1
-    off = on & ~(1 << kept.index(cause))
-    pair = table[:, [off, on]]
-    shares = [exponent(position, echo.correlation) for position in range(1, len(echo.members) + 1)]
-    tempered = np.stack([np.log(temper(pair, share)) for share in shares])
-    ratios = tempered[:, :, 1] - tempered[:, :, 0]
-    return [
-        np.concatenate([[0.0], ratios[:, state]]) for state in range(len(model.states)) if ratios[0, state] > TOLERANCE
-    ]
+        return [np.zeros(len(echo.members) + 2)]
+    everything = (1 << len(kept)) - 1
+    pair = model.probabilities(kept)[:, [everything, everything & ~(1 << kept.index(cause))]]
+    shares = [exponent(position, echo.correlation) for position in range(1, len(echo.members) + 2)]
+    rows = [np.log(temper(pair, share)) for share in shares]
+    return [np.array([0.0, *(row[state, 0] - row[state, 1] for row in rows)]) for state in range(len(model.states))]
 
 
 def _loss(later: list[list[Floats]], position: int) -> tuple[float, tuple[int, ...]]:
-    """The most that later members can lose by moving down one place from ``position`` on, and which lose it."""
+    """The most that some later members lose by moving down one place each from ``position`` on, and which they are."""
     best: dict[int, tuple[float, tuple[int, ...]]] = {position: (0.0, ())}
     for k, rows in enumerate(later):
         for place, (lost, chosen) in sorted(best.items(), reverse=True):

@@ -43,30 +43,34 @@ def support(network, observations, cause, others):
     return float(np.log(sets[others | {cause}] / sets[others] / (0.3 / 0.7)))
 
 
-def losses(network, members):
-    """By weighing: every (finding, cause) whose supporting observation somewhere lowers its cause within the group."""
+def decibans(log_ratio):
+    return float(log_ratio * 10 / np.log(10))
+
+
+def losses(network, members, *, beside_others):
+    """By weighing: each (finding, cause) whose supporting observation somewhere lowers its cause, and by how much."""
     states = {model.id: model.states for model in network.models}
     found = {}
     for cause in network.causes:
-        others = [frozenset[str]()] + [frozenset({other}) for other in network.causes if other != cause]
+        others = [frozenset[str]()] + [
+            frozenset({other}) for other in network.causes if beside_others and other != cause
+        ]
         for beside in others:
             weights = {
                 finding: {s: support(network, [Observation(finding, s)], cause, beside) for s in states[finding]}
                 for finding in members
             }
-            supporting = {f: [s for s, weight in weights[f].items() if weight > 1e-9] for f in members}
-            shown = {f: supporting[f] or [states[f][0]] for f in members}
             for count in range(1, len(members) + 1):
                 for seen in combinations(members, count):
-                    for chosen in product(*(shown[finding] for finding in seen)):
+                    for chosen in product(*(states[finding] for finding in seen)):
                         observations = [Observation(f, s) for f, s in zip(seen, chosen, strict=True)]
                         whole = support(network, observations, cause, beside)
                         for i, finding in enumerate(seen):
-                            if not supporting[finding]:
+                            if weights[finding][chosen[i]] < 1e-9:
                                 continue
                             rest = support(network, observations[:i] + observations[i + 1 :], cause, beside)
                             if rest - whole > 1e-8:
-                                found[finding, cause] = max(found.get((finding, cause), 0.0), rest - whole)
+                                found[finding, cause] = max(found.get((finding, cause), 0.0), decibans(rest - whole))
     return found
 
 
@@ -74,9 +78,10 @@ def losses(network, members):
 @given(seed=SEED)
 def test_the_faults_of_a_group_are_those_that_weighing_every_choice_of_its_members_shows(beliefs, seed):
     _, _, network, members = drawn_group(beliefs, seed)
-    reported = {(fault.finding, fault.cause): fault.decibans for fault in echo_faults(network)}
-    shown = {pair: loss * 10 / np.log(10) for pair, loss in losses(network, members).items()}
-    assert reported == pytest.approx(shown, abs=1e-6)
+    reported = {(fault.finding, fault.cause): fault.decibans for fault in echo_faults(network, beside_others=True)}
+    assert reported == pytest.approx(losses(network, members, beside_others=True), abs=1e-6)
+    alone = {(fault.finding, fault.cause): fault.decibans for fault in echo_faults(network)}
+    assert alone == pytest.approx(losses(network, members, beside_others=False), abs=1e-6)
 
 
 def test_both_sound_and_faulty_groups_are_drawn(beliefs):
@@ -100,7 +105,7 @@ def test_a_weak_member_before_a_strong_one_is_a_fault_and_after_it_none():
     alone, both = [Observation("strong", "present")], [Observation("weak", "present"), Observation("strong", "present")]
     loss = support(faulty, alone, "cause", frozenset()) - support(faulty, both, "cause", frozenset())
     assert loss > 0
-    assert fault.decibans == pytest.approx(loss * 10 / np.log(10))
+    assert fault.decibans == pytest.approx(decibans(loss))
     assert echo_faults(sound) == []
 
 
