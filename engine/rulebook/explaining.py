@@ -51,6 +51,8 @@ def explain(
     for path, several in gathered.items():
         if several[0]["type"] == "missing" and path in meant:
             continue
+        if several[0]["type"] == "too_short" and any(other[: len(path)] == path != other for other in gathered):
+            continue  # pydantic does not count the entries that are at fault themselves
         found, allowed, advice = _said(several, path, model, data)
         field = ".".join(part for part in (label, readable(path)) if part)
         line = document.line(root + path)

@@ -63,6 +63,8 @@ def remarks(inspection: Inspection) -> Iterator[Problem]:
 def _regions(inspection: Inspection, space: Space) -> tuple[list[_Compared], list[Source]]:
     compared, impossible = [], []
     for source in inspection.sources:
+        if inspection.at_fault(source.record, *source.path) or inspection.at_fault(source.record, "conclude"):
+            continue
         try:
             region = space.holds(source.rule.when)
         except TooManyBoxes:
@@ -97,6 +99,8 @@ def _pair_faults(
     inside = _inside(space, one.region, other.region)
     around = _inside(space, other.region, one.region)
     if inside and around and _same(said, says):
+        if other.source.made:
+            one, other = other, one
         found = f"the condition and conclusion of {_named(inspection, one)}"
         yield _at(inspection, other.source, found, "rules that differ", "delete one of the two")
     elif said.kind == "finding" and (inside or around) and not _same(said, says):
@@ -138,7 +142,13 @@ def _inside(space: Space, one: Region, other: Region) -> bool:
 
 def _out_of_reach(inspection: Inspection, space: Space, compared: list[_Compared]) -> Iterator[Problem]:
     """Rules that need a state of a finding that no rule in reach concludes."""
+    if inspection.rulebook.broken:
+        return  # what cannot be read might conclude it
     concluded: dict[str, set[str]] = {name: set() for name in inspection.rulebook.findings}
+    known = {rule.source.rule.id for rule in compared}
+    for unknown in (rule for rule in inspection.rules if rule.id not in known):
+        for conclusion in unknown.conclude:
+            concluded.setdefault(conclusion.finding or "", set()).add(conclusion.state or "")
     waiting = list(compared)
     while True:
         reached = [rule for rule in waiting if any(_met(space, box, concluded) for box in rule.region)]
@@ -146,9 +156,9 @@ def _out_of_reach(inspection: Inspection, space: Space, compared: list[_Compared
             break
         waiting = [rule for rule in waiting if rule not in reached]
         for rule in reached:
-            for conclusion in rule.source.rule.conclusions:
-                if conclusion.kind == "finding":
-                    concluded.setdefault(conclusion.target, set()).add(conclusion.value)
+            for said in rule.source.rule.conclusions:
+                if said.kind == "finding":
+                    concluded.setdefault(said.target, set()).add(said.value)
     for rule in waiting:
         wanting = {name for box in rule.region for name in box if not _met(space, {name: box[name]}, concluded)}
         found = f"a rule out of reach: no rule concludes what it asks of {listed(sorted(wanting))}"
@@ -189,6 +199,6 @@ def _at(inspection: Inspection, source: Source, found: str, allowed: str, advice
 
 
 def _named(inspection: Inspection, rule: _Compared) -> str:
-    source = rule.source
-    where = inspection.at(source.record)
-    return f"{source.rule.id} ({where})"
+    where = inspection.at(rule.source.record)
+    made = f", made by 'observed_by' of {rule.source.record}" if rule.source.made else ""
+    return f"{rule.source.rule.id} ({where}{made})"

@@ -42,7 +42,7 @@ def _conclusion_faults(
     allowed = _MAY_CONCLUDE[rule.stratum]
     if target not in allowed:
         right = [stratum for stratum, kinds in _MAY_CONCLUDE.items() if target in kinds]
-        found = f"a {target} in the stratum {rule.stratum}"
+        found = f"{target!r} in a rule of the stratum {rule.stratum}"
         advice = f"write 'stratum: {right[-1]}'"
         yield inspection.problem(rule.id, (*path, target), found, f"there: {', '.join(allowed)}", advice)
     for owner, companion in _COMPANIONS.items():
@@ -50,12 +50,12 @@ def _conclusion_faults(
         if owner == target and not given:
             advice = f"add '{companion}: …'"
             yield inspection.problem(
-                rule.id, path, f"a {target} without {companion}", f"{target} and {companion}", advice
+                rule.id, path, f"{target!r} without {companion!r}", f"{target!r} with {companion!r}", advice
             )
         elif owner != target and given:
-            found = f"{companion} beside {target}"
+            found = f"{companion!r} beside {target!r}"
             yield inspection.problem(
-                rule.id, (*path, companion), found, f"{companion} only beside {owner}", "delete it"
+                rule.id, (*path, companion), found, f"{companion!r} only beside {owner!r}", "delete it"
             )
     yield from _value_faults(inspection, rule, path, conclusion)
 

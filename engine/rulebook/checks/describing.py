@@ -42,14 +42,14 @@ def _attribute_faults(inspection: Inspection, attribute: Attribute) -> Iterator[
             )
         seen.add(choice.id)
     if attribute.kind == "choice" and len(attribute.choices) < 2:
-        found = f"{len(attribute.choices)} choices"
+        found = "a single choice" if attribute.choices else "no choices"
         advice = "add 'choices: [{id: …, title: …}, …]'"
         yield inspection.problem(attribute.id, ("choices",), found, "two or more for the kind choice", advice)
     if attribute.kind != "choice" and attribute.choices:
         found = f"choices for the kind {attribute.kind}"
         yield inspection.problem(attribute.id, ("choices",), found, "choices only for the kind choice", "delete them")
     if attribute.kind == "number" and attribute.unit is None:
-        advice = "add 'unit: mm', or 'unit: 1' for a plain number"
+        advice = "add its unit, such as 'unit: mm'"
         yield inspection.problem(attribute.id, (), "a number without a unit", "a unit for every number", advice)
     for field in ("unit", "minimum", "maximum"):
         if attribute.kind != "number" and getattr(attribute, field) is not None:

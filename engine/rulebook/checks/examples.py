@@ -24,11 +24,13 @@ def faults(inspection: Inspection) -> Iterator[Problem]:
     completing = _Completion(inspection)
     for rule in inspection.rules:
         bound = inspection.bound(rule)
-        if bound is None or not _readable(inspection, rule):
+        if bound is None or inspection.at_fault(rule.id, "when") or not _readable(inspection, rule):
             continue
         for kind, wanted in (("fires_on", True), ("silent_on", False)):
             for number, example in enumerate(getattr(rule, kind)):
-                facts = completing.facts(rule, bound, example)
+                facts = completing.facts(bound, example)
+                if facts is None or inspection.at_fault(rule.id, kind, number):
+                    continue
                 outcome = evaluate(bound.when, facts).outcome
                 if (outcome is Outcome.HOLDS) is not wanted:
                     yield _fault(inspection, rule, (kind, number), outcome, facts)
@@ -51,11 +53,14 @@ class _Completion:
                     self._concluding.setdefault(finding, []).append(source.rule)
         self._chain = cache(self._made_chain)
 
-    def facts(self, rule: Rule, bound: ChainRule, example: Example) -> Mapping[str, Fact]:
-        """The facts of the example and what follows from them."""
+    def facts(self, bound: ChainRule, example: Example) -> Mapping[str, Fact] | None:
+        """The facts of the example and what follows from them; None where the rules cannot be run."""
         given = {name: Fact(name, value) for name, value in example.facts.items()}
         wanted = frozenset(attributes(bound.when)) - given.keys()
-        chain = self._chain(frozenset(name for name in wanted if name in self._concluding), frozenset(given))
+        try:
+            chain = self._chain(frozenset(name for name in wanted if name in self._concluding), frozenset(given))
+        except (CycleError, ValueError):
+            return None  # said by the check of rules against each other
         return chain.run(given).facts if chain else given
 
     def _made_chain(self, wanted: frozenset[str], given: frozenset[str]) -> Chain | None:
@@ -66,10 +71,7 @@ class _Completion:
                 if rule.id not in rules and not rule.concludes() & given:
                     rules[rule.id] = rule
                     waiting |= {name for name in attributes(rule.when) if name in self._concluding} - given
-        try:
-            return Chain(rules.values(), backend="python") if rules else None
-        except (CycleError, ValueError):
-            return None  # said by the check of chaining
+        return Chain(rules.values(), backend="python") if rules else None
 
 
 def _fault(inspection: Inspection, rule: Rule, path: FieldPath, outcome: Outcome, facts: Mapping[str, Fact]) -> Problem:

@@ -16,7 +16,9 @@ from engine.rulebook.references import conditions, located_tests
 
 
 def faults(inspection: Inspection) -> Iterator[Problem]:
-    """Findings that nothing can observe."""
+    """Findings that nothing can observe; not said while some records cannot be read, which might."""
+    if inspection.rulebook.broken:
+        return
     for finding in inspection.rulebook.findings.values():
         if finding.id not in inspection.concluded:
             found = "a finding that nothing concludes"
@@ -25,7 +27,9 @@ def faults(inspection: Inspection) -> Iterator[Problem]:
 
 
 def remarks(inspection: Inspection) -> Iterator[Problem]:
-    """Every gap."""
+    """Every gap; none is said while some records cannot be read, which might fill it."""
+    if inspection.rulebook.broken:
+        return
     yield from _idle_questions(inspection)
     yield from _unexplained_findings(inspection)
     yield from _unseen_causes(inspection)
@@ -145,6 +149,8 @@ def _near_mechanisms(inspection: Inspection) -> Iterator[Problem]:
 
 def _empty_near_misses(inspection: Inspection) -> Iterator[Problem]:
     for rule in inspection.rules:
+        if inspection.at_fault(rule.id, "when"):
+            continue
         asked = attributes(rule.when)
         for number, example in enumerate(rule.silent_on):
             if not asked & example.facts.keys() and not asked & inspection.rulebook.findings.keys():

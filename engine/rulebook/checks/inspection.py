@@ -46,17 +46,24 @@ class Source:
     path: FieldPath
     stratum: int
 
+    @property
+    def made(self) -> bool:
+        """Whether nobody wrote the rule: a finding's ``observed_by`` makes it."""
+        return self.rule.id != self.record
+
 
 class Inspection:
     """A rule base under check."""
 
     def __init__(self, rulebook: Rulebook) -> None:
         self.rulebook = rulebook
+        self._at_fault: dict[str, set[FieldPath]] = {}
 
     def problem(
         self, record: str, path: FieldPath, found: str, allowed: str, advice: str = "", close: str | None = None
     ) -> Problem:
-        """A fault of a record at the line of the part concerned."""
+        """A fault of a record at the line of the part concerned; `at_fault` then knows of it."""
+        self._at_fault.setdefault(record, set()).add(path)
         place = self.rulebook.places.get(record)
         if place is not None:
             file, line = place.document.name, place.line(path)
@@ -65,6 +72,10 @@ class Inspection:
             line = int(number) if number.isdigit() else None
         field = ".".join(part for part in (record, readable(path)) if part)
         return Problem(file, line, field, found, allowed, advice, close)
+
+    def at_fault(self, record: str, *part: str | int) -> bool:
+        """Whether a fault was found in this part of a record, so that what follows from it need not be said."""
+        return any(path[: len(part)] == part for path in self._at_fault.get(record, ()))
 
     def at(self, record: str) -> str:
         """File and line of a record, for naming it in a message about another."""

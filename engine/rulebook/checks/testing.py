@@ -55,7 +55,7 @@ def value_faults(inspection: Inspection, record: str, path: FieldPath, test: Tes
     if test.operator == "in":
         for value in test.operand:
             if term.words and value not in term.words:
-                found, close = repr(value), nearest(str(value), term.words)
+                found, close = repr(value), _meant(str(value), term)
                 if not isinstance(value, str):
                     found += ", a number"
                 yield inspection.problem(record, path, found, f"for {term.id}: {listed(term.words, 20)}", "", close)
@@ -70,6 +70,13 @@ def value_faults(inspection: Inspection, record: str, path: FieldPath, test: Tes
         )
     elif test.operator == "range":
         yield from _range_faults(inspection, record, path, test, term)
+
+
+def _meant(value: str, term: Term) -> str | None:
+    """The word that was probably meant; yes and no of a finding stand for its strongest and weakest state."""
+    if term.is_a == "finding" and value in ("yes", "no"):
+        return term.words[-1 if value == "yes" else 0]
+    return nearest(value, term.words)
 
 
 def _range_faults(inspection: Inspection, record: str, path: FieldPath, test: Test, term: Term) -> Iterator[Problem]:
