@@ -26,7 +26,8 @@ class Lack:
 def lacking(condition: Condition, facts: Facts) -> tuple[Lack, ...]:
     """The fewest tests that would have to come out otherwise for the condition to hold, in reading order.
 
-    Empty when it holds; one alone makes a near miss. Of equally short ways the first written counts.
+    Empty when it holds; one alone makes a near miss. Of equally short ways the first written counts. Each
+    place where a test stands is taken by itself: what one place lacks may stand in the way of another.
     """
     return _lacking(condition, facts, wanted=True)
 

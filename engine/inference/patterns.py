@@ -64,7 +64,7 @@ class Encoding:
         numbers = {}
         for attribute, (key, words) in self._words.items():
             fact = facts.get(attribute)
-            if fact is None or fact.value == NOT_APPLICABLE:
+            if fact is None:
                 continue
             if not isinstance(fact.value, str):
                 key, bounds = self._bounds[attribute]

@@ -8,10 +8,14 @@ from collections.abc import Sequence
 from types import SimpleNamespace
 
 import pytest
+from hypothesis import settings
 
 from engine.inference.conditions import All, Any, Condition, Not, Test, tests
 from engine.inference.facts import NOT_APPLICABLE, Fact, Facts, Sureness, Value
 from engine.inference.rules import ChainConclusion, ChainRule
+
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 
 NAMES = (
     "tide-line",
