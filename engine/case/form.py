@@ -32,7 +32,11 @@ def formed(document: Document, faults: Faults) -> Case | None:
 
 
 def _empty_fields(data: Any, path: FieldPath, faults: Faults) -> None:
-    if data is None:
+    if data is None and path and schema_at(path) is None:
+        found, fields = f"the unknown field {shown(path[-1])} without a value", fields_at(path[:-1])
+        advice = "text that holds a comma inside braces must be in quotes"
+        faults.add(path, found, f"the fields {', '.join(fields)}" if fields else "nothing here", advice, form=True)
+    elif data is None:
         advice = "leave the field out, or check the indentation of what should belong to it"
         faults.add(path, "nothing", allowed_at(path), advice, form=True)
     elif isinstance(data, Mapping):
