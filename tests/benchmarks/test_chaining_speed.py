@@ -117,6 +117,7 @@ def plain_durable(rules: list[ChainRule]) -> Callable[[Facts], set[str]]:
     return run
 
 
+@pytest.mark.filterwarnings("ignore:datetime:DeprecationWarning")  # the library's own, from Python 3.12 on
 def test_all_variants_fire_the_same_rules() -> None:
     rules, cases = workload()
     variants = [Chain(rules, "python").run]

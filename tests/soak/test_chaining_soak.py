@@ -41,7 +41,7 @@ def test_both_back_ends_give_the_same_result_on_twenty_thousand_random_rule_sets
             assert repr(durable.run(facts)) == repr(python.run(facts)), f"seed {seed}"
 
 
-def test_both_back_ends_give_the_same_result_over_the_rules_of_the_trade_on_forty_thousand_fact_sets(
+def test_both_back_ends_give_the_same_result_over_the_rules_of_the_trade_on_thirty_thousand_fact_sets(
     examples: ModuleType,
 ) -> None:
     from engine.rulebook import load_rulebook
@@ -49,8 +49,8 @@ def test_both_back_ends_give_the_same_result_over_the_rules_of_the_trade_on_fort
 
     rulebook = load_rulebook()
     rng = random.Random(3)
-    for stratum in ("admission", "readings", "patterns", "advice"):
-        rules = compile_rules(rulebook, stratum)
+    for strata in (("admission",), ("readings", "patterns"), ("advice",)):
+        rules = tuple(rule for stratum in strata for rule in compile_rules(rulebook, stratum))
         durable, python = Chain(rules, "durable"), Chain(rules, "python")
         for _ in range(10_000):
             facts = examples.random_facts(rng, rules)
