@@ -36,11 +36,16 @@ def median_gain(presses: int) -> float:
     return float(presses) if presses < 3 else max(2.0, 2 * presses / math.pi)
 
 
-def place_spread(place: Place, spread: float, parameters: Mapping[str, float]) -> float:
-    """Standard deviation of a place's excess [multiples of raised] by presses and by the wall's own unevenness."""
+def pressing_spread(place: Place, spread: float) -> float:
+    """Standard deviation of a place's excess by its presses alone [multiples of raised]; infinite without a scale."""
     if place.raised is None:
         return math.inf
-    pressing = spread * place.value / place.raised / math.sqrt(median_gain(len(place.presses)))
+    return spread * place.value / place.raised / math.sqrt(median_gain(len(place.presses)))
+
+
+def place_spread(place: Place, spread: float, parameters: Mapping[str, float]) -> float:
+    """Standard deviation of a place's excess [multiples of raised] by presses and by the wall's own unevenness."""
+    pressing = pressing_spread(place, spread)
     uneven = parameters["wall-scatter"] * max(place.excess or 0.0, 0.0)
     return math.sqrt(pressing**2 + uneven**2 + parameters["wall-scatter-dry"] ** 2)
 

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from engine.measures.columns import shares
 from engine.measures.likelihood import DENSITY, OFFSET_WEIGHTS, Likelihood, Wall, profiles_of
-from engine.measures.templates import BUMP, FALL, LONG, RAISED_BUMP, RISE, Array, Family, families
+from engine.measures.templates import BUMP, FALL, LONG, PLATEAU, RAISED_BUMP, RISE, Array, Family, families
 
 BASE, CREST, PATCH, TOP, EVEN, STREAK, NONE = SHAPES = (
     "base-high-falling",
@@ -36,8 +36,10 @@ LEVELS = 0.7 * 1.2 ** np.arange(18)
 """Excess of an evenly raised wall [multiples of raised], 0.7 to 15."""
 LEAST = 1.2
 """Excess from which an evenly raised wall is clearly raised [multiples of raised]."""
-TOGETHER = {FALL: 0.6, RISE: 0.6, BUMP: 0.9, RAISED_BUMP: 0.9, LONG: 1.0}
+TOGETHER = {FALL: 0.6, RISE: 0.6, PLATEAU: 0.6, BUMP: 0.9, RAISED_BUMP: 0.9, LONG: 1.0}
 """How closely the columns of a run stand at one position: crests closely, fronts loosely."""
+READINESS = {PLATEAU: 0.1}
+"""How readily a profile is met before anything is read, against the others (1)."""
 ABOVE_EACH_OTHER = tuple((low, high) for low in (FALL, BUMP) for high in (BUMP, RISE, LONG) if low != high)
 SIDE_BY_SIDE = tuple(pair for pair in combinations((FALL, RISE, BUMP, LONG), 2))
 TINY = 1e-290
@@ -148,8 +150,8 @@ class _Comparison:
         sums = np.concatenate([np.zeros_like(evidence[:, :, :1]), np.cumsum(evidence, axis=2)], axis=2)
         inside = sums[:, :, self.last + 1] - sums[:, :, self.first]
         total = inside + self.nothing.sum(axis=1)[:, None, None]
-        seen = max(int(family.visible.any(axis=1).sum()), 1)
-        return np.asarray(total - np.log(len(self.first) * seen))
+        seen = int(family.visible.any(axis=1).sum())
+        return np.asarray(total - np.log(len(self.first) * seen) + np.log(READINESS.get(family.kind, 1.0)))
 
     def _above_each_other(self) -> Array:
         """Log evidence [offset] of two profiles, one below and one above a height that holds for the wall."""
@@ -191,6 +193,8 @@ class _Comparison:
         narrow = ~everywhere & (~several | (breadth <= p["streak-greatest-width"])) & (self.columns > 2)
         shape = np.zeros(np.broadcast_shapes(size.shape, length.shape), dtype=np.int64)
         on_base = self.lowest <= p["wall-base-height"]
+        if family.kind == PLATEAU:
+            return shape + number[UNCLEAR]
         if family.kind == LONG:
             return np.where(narrow, number[STREAK], shape + number[UNCLEAR])
         if family.kind in (FALL, RISE):

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
-FALL, RISE, BUMP, RAISED_BUMP, LONG = "fall", "rise", "bump", "raised-bump", "long"
+FALL, RISE, BUMP, RAISED_BUMP, PLATEAU, LONG = "fall", "rise", "bump", "raised-bump", "plateau", "long"
 POSITIONS = 9
 """Most positions of a fall's end or a bump's crest that are tried."""
 BUMPS = ((0.04, 0.04, 0.0), (0.12, 0.12, 0.0), (0.20, 0.20, 0.0), (0.05, 0.20, 0.15))
@@ -57,6 +57,7 @@ def families(heights: Array, lowest: float, highest: float) -> tuple[Family, ...
         (RISE, ends, highest - ends, rise),
         (BUMP, crests, 0.4 * span + 0 * crests, _bumps(y, crests[:, None, None], span, BUMPS)),
         (RAISED_BUMP, crests, 0.4 * span + 0 * crests, _bumps(y, crests[:, None, None], span, RAISED_BUMPS)),
+        (PLATEAU, ends, ends, _plateaus(y - lowest, ends[:, None, None] - lowest, span)),
         (LONG, levels[-1:], levels[-1:] - levels[:1], _long(y, lowest, span)),
     )
     return tuple(
@@ -86,6 +87,13 @@ def _falls(up: Array, end: Array, span: float) -> Array:
     bowed = np.sqrt(np.maximum(1 - distance / (1.1 * end), 0.0))
     hollow = np.exp(-distance / (0.5 * end))
     return np.concatenate([sharp, soft, bowed, hollow], axis=1)
+
+
+def _plateaus(up: Array, end: Array, span: float) -> Array:
+    """Slightly lower at the base than at ``end``, and gone above it: neither clearly falling nor clearly a crest."""
+    front = _step((end - up) / (0.03 * span))
+    rise = np.clip(up / end, 0.0, 1.0)
+    return np.concatenate([(base + (1 - base) * rise) * front for base in (0.7, 0.85)], axis=1)
 
 
 def _bumps(y: Array, at: Array, span: float, forms: tuple[tuple[float, float, float], ...]) -> Array:
