@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from types import MappingProxyType
 from typing import TypeVar
 
 from engine.errors import nearest
@@ -66,40 +65,38 @@ class Rulebook:
     @cached_property
     def kinds(self) -> Mapping[str, Mapping[str, Record]]:
         """The records of every kind, by the name of the kind's folder."""
-        return MappingProxyType(
-            {
-                "scales": self.scales,
-                "sources": self.sources,
-                "topics": self.topics,
-                "parameters": self.parameters,
-                "words": self.words,
-                "reference_classes": self.reference_classes,
-                "questions": self.questions,
-                "measures": self.measures,
-                "causes": self.causes,
-                "findings": self.findings,
-                "echoes": self.echoes,
-                "rules": self.rules,
-                "steps": self.steps,
-                "cautions": self.cautions,
-            }
-        )
+        return {
+            "scales": self.scales,
+            "sources": self.sources,
+            "topics": self.topics,
+            "parameters": self.parameters,
+            "words": self.words,
+            "reference_classes": self.reference_classes,
+            "questions": self.questions,
+            "measures": self.measures,
+            "causes": self.causes,
+            "findings": self.findings,
+            "echoes": self.echoes,
+            "rules": self.rules,
+            "steps": self.steps,
+            "cautions": self.cautions,
+        }
 
     @cached_property
     def records(self) -> Mapping[str, Record]:
         """Every record by its id, in id order."""
         everything = {name: record for kind in self.kinds.values() for name, record in kind.items()}
-        return MappingProxyType(dict(sorted(everything.items())))
+        return dict(sorted(everything.items()))
 
     @cached_property
     def attributes(self) -> Mapping[str, Attribute]:
         """What can be known of a dwelling, visit, area, surface or instrument: questions and measures by id."""
-        return MappingProxyType(dict(sorted({**self.questions, **self.measures}.items())))
+        return dict(sorted({**self.questions, **self.measures}.items()))
 
     @cached_property
     def numbers(self) -> Mapping[str, float]:
         """The value of every parameter by its id."""
-        return MappingProxyType({name: parameter.value for name, parameter in self.parameters.items()})
+        return {name: parameter.value for name, parameter in self.parameters.items()}
 
     @cached_property
     def mechanisms(self) -> Mapping[str, tuple[str, ...]]:
@@ -107,7 +104,7 @@ class Rulebook:
         groups: dict[str, list[str]] = {}
         for cause in self.causes.values():
             groups.setdefault(cause.mechanism, []).append(cause.id)
-        return MappingProxyType({mechanism: tuple(groups[mechanism]) for mechanism in sorted(groups)})
+        return {mechanism: tuple(groups[mechanism]) for mechanism in sorted(groups)}
 
     @cached_property
     def _kind_by_id(self) -> Mapping[str, str]:
