@@ -78,7 +78,7 @@ def profile_shape(column: Column, base_zone_mm: float) -> Shape | None:
     """Shape of the free water up a column; None where it fits none, or does not begin near the base.
 
     ``none``: nowhere beyond the error. ``highest-above-base``: the most is above the base zone and beyond the
-    lowest sample by more than the error. ``at-all-heights``: beyond the error everywhere and the top still holds
+    lowest sample by more than the error. ``at-all-heights``: beyond the error everywhere, and nowhere less than
     half of the most. ``falls-from-base``: the lowest holds the most, within the error, and the top less than
     half of it.
     """
@@ -88,11 +88,11 @@ def profile_shape(column: Column, base_zone_mm: float) -> Shape | None:
         return "none"
     if column.points[0][0] > base_zone_mm:
         return None
+    if min(values) > column.error and min(values) >= most / 2:
+        return "at-all-heights"
     peak_height = next(height for height, value in column.points if value == most)
     if peak_height > base_zone_mm and most > lowest + column.error:
         return "highest-above-base"
-    if min(values) > column.error and top >= most / 2:
-        return "at-all-heights"
     if lowest >= most - column.error and top < most / 2:
         return "falls-from-base"
     return None

@@ -177,17 +177,17 @@ def _base_facts(
 
 
 def _state(one: SampleMoisture, found: float, parameters: Mapping[str, float]) -> tuple[str | None, Sureness]:
-    """State of the base by the reading rule; fairly sure where free water lies within the weighing error of none."""
+    """State of the base by the reading rule; fairly sure where the weighing error leaves another state open."""
     low = parameters["low-moisture"]
     free = one.free_percent
     if free is None or one.hygroscopic_percent is None:
         return ("low" if found < low else None), Sureness.FAIRLY_SURE
+    if found < low and one.hygroscopic_percent < low:
+        return "low", Sureness.FAIRLY_SURE if one.holds_free_water else Sureness.CERTAIN
     sureness = Sureness.CERTAIN if abs(free) > one.error_percent else Sureness.FAIRLY_SURE
     if one.holds_free_water:
-        strong = dry_to_wet_basis(found) >= parameters["base-moisture-strong"]
+        strong = dry_to_wet_basis(found) >= parameters["base-moisture-strong"] - 1e-9
         return ("free-water-at-base-strong" if strong else "free-water-at-base-weak"), sureness
-    if found < low and one.hygroscopic_percent < low:
-        return "low", Sureness.CERTAIN
     return "hygroscopic-only", sureness
 
 
