@@ -10,7 +10,7 @@ from pathlib import Path
 from cli.exits import NOT_DETERMINED
 from cli.inputs import open_case, open_rulebook
 
-DEMONSTRATION = "demo.yaml"
+DEMONSTRATION = "raised-path.yaml"
 
 
 def demonstration() -> Path:
