@@ -38,7 +38,8 @@ class Rulebook:
     Every kind is a mapping from id to record in id order, ``reference_classes`` in the order in which they are
     tried. ``origin`` gives file and line of each record, ``overridden`` those of what a record replaced.
     ``digests`` and ``digest`` are SHA-256 of the records' content and of the whole; files and comments do not
-    count. ``places`` and ``broken`` (records that could not be read) are empty for a base that was loaded sound.
+    count. ``places`` (every line of every record) and ``broken`` (records that could not be read, with their
+    kind) are for checking, and empty for a base that was loaded sound.
     """
 
     digest: str

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import engine
@@ -36,6 +37,7 @@ def load_rulebook(extra: Sequence[Path] = (), *, cache: bool = True, folder: Pat
     problems = [*problems, *check_rulebook(rulebook).faults]
     if problems:
         raise InvalidInput(problems)
+    rulebook = replace(rulebook, places={})
     if key:
         keep(key, rulebook)
     return rulebook

@@ -179,4 +179,10 @@ def _place(records: Records, written: dict[str, tuple[str, Place]], kind: str, i
         records.broken[identity] = kind
         return
     records.broken.pop(identity, None)
+    unit, before_unit = (getattr(one, "unit", None) for one in (record, records.kinds[kind].get(identity, record)))
+    if unit != before_unit:
+        found = f"{unit!r}, where the record that it replaces ({earlier}) has {before_unit!r}"
+        advice = "what uses it counts in that unit: convert the numbers, or give this record another id"
+        line = place.line(("unit",))
+        records.problems.append(Problem(name, line, f"{identity}.unit", found, "the same unit", advice))
     records.kinds[kind][identity] = record

@@ -1,7 +1,8 @@
 """Each seeded fault of a rule base gives exactly the message that stands beside it.
 
 Every folder under ``rules/faults`` holds records that are laid over the small sound base ``rules/sound``, and
-``expected.txt``: one line for each fault, and for each remark with the word in front.
+``expected.txt``: one line for each fault, and for each remark with the word in front; empty where what looks odd
+is right.
 """
 
 from __future__ import annotations

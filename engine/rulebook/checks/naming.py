@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from engine.errors import Problem, nearest
+from engine.inference.conditions import attributes
 from engine.rulebook.checks.inspection import Inspection
-from engine.rulebook.models import ONE_OF, Echo, Record, Step
+from engine.rulebook.models import ONE_OF, Echo, Record
 from engine.rulebook.references import Reference, references
 
 _WITH_ARTICLE = {name: f"{'an' if one[0] in 'aeiou' else 'a'} {one}" for name, one in ONE_OF.items()}
@@ -23,12 +24,7 @@ def faults(inspection: Inspection) -> Iterator[Problem]:
             yield _dangling(inspection, reference, kind)
     for record in rulebook.records.values():
         yield from _twice(inspection, record)
-    for step in rulebook.steps.values():
-        if step.id in _before(inspection, step):
-            found = f"an order in which {step.id} must come before itself"
-            yield inspection.problem(
-                step.id, ("after",), found, "steps in one order", "take one of them out of 'after'"
-            )
+    yield from _circles(inspection)
 
 
 def _dangling(inspection: Inspection, reference: Reference, kind: str | None) -> Problem:
@@ -65,13 +61,31 @@ def _twice(inspection: Inspection, record: Record) -> Iterator[Problem]:
                 yield inspection.problem(record.id, (field, number), "the record's own id", "other ids", "delete it")
 
 
-def _before(inspection: Inspection, step: Step) -> set[str]:
-    steps = inspection.rulebook.steps
-    before: set[str] = set()
-    waiting = [name for name in step.after if name != step.id]
+def _circles(inspection: Inspection) -> Iterator[Problem]:
+    """Steps that must come before themselves, and questions that are asked only once they are answered."""
+    steps = {step.id: frozenset(step.after) for step in inspection.rulebook.steps.values()}
+    for name in steps:
+        if name in _reached(steps, name):
+            found = f"an order in which {name} must come before itself"
+            yield inspection.problem(name, ("after",), found, "steps in one order", "take one of them out of 'after'")
+    questions = {
+        question.id: attributes(question.applies) if question.applies is not None else frozenset()
+        for question in inspection.rulebook.questions.values()
+    }
+    for name in questions:
+        if name in _reached(questions, name):
+            found = "a question that applies only once it is answered, through those that it waits for"
+            advice = "let it apply on another answer"
+            yield inspection.problem(name, ("applies",), found, "questions that can be asked in some order", advice)
+
+
+def _reached(follows: Mapping[str, frozenset[str]], start: str) -> set[str]:
+    """Everything that is reached from a name by one step or more; names that lead nowhere are passed over."""
+    reached: set[str] = set()
+    waiting = list(follows[start])
     while waiting:
         name = waiting.pop()
-        if name not in before and name in steps:
-            before.add(name)
-            waiting += steps[name].after
-    return before
+        if name not in reached and name in follows:
+            reached.add(name)
+            waiting += follows[name]
+    return reached

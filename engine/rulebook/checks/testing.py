@@ -131,7 +131,10 @@ def _time_faults(inspection: Inspection, stated: Stated, path: FieldPath, test: 
         yield inspection.problem(stated.by, path, found, "what this stratum or an earlier one concludes", advice)
     elif term.settled > now and _asks_unknown(test, path):
         found = f"'unknown' of {term.id!r}, which is settled only at the end of this stratum"
-        advice = f"write 'stratum: {STRATA[term.settled]}', or test another attribute"
+        later = f"write 'stratum: {STRATA[term.settled]}'"
+        if term.settled == _AFTER_FINDINGS:
+            later = "let the rules that conclude it be of the stratum readings"
+        advice = f"{later}, or test another attribute"
         yield inspection.problem(stated.by, path, found, "'unknown' of what an earlier stratum settles", advice)
 
 

@@ -24,7 +24,8 @@ def test_a_base_taken_from_the_cache_gives_the_same_report_as_one_read_anew(soun
         cautions="- {id: own, title: own, topic: water, rank: 1, text: x, defer_to: y,\n"
         "   source: [{source: judgement}]}\n",
     )
-    anew = load_rulebook([firm], folder=sound)
+    anew, _ = read_rulebook([firm], folder=sound)
+    assert load_rulebook([firm], folder=sound) == anew
     kept = load_rulebook([firm], folder=sound)
     assert anew.places
     assert not kept.places
