@@ -185,3 +185,30 @@ class Reckoning:
             total = sum(joint.values())
             after -= sum(weight * math.log2(weight / total) for weight in joint.values() if weight > 0)
         return self.entropy() - after
+
+
+HARDNESS = ("ordinary", "many causes at once", "high priors", "masked throughout", "few strong signs")
+
+
+def draw_hard_case(rng: np.random.Generator, hardness: str, causes: int = 20) -> tuple[Drawn, list[Observation]]:
+    """A large network and observations on which growth may stop too early."""
+    findings = int(rng.integers(60, 130))
+    match hardness:
+        case "ordinary":
+            drawn = draw_network(rng, causes, findings, parents=8, masked=0.1, graded=0.1, prior=(0.01, 0.12))
+            return drawn, draw_observations(rng, drawn, int(rng.integers(30, 61)), wrong=0.02)
+        case "many causes at once":
+            drawn = draw_network(rng, causes, findings, parents=5, prior=(0.01, 0.1))
+            at_work = rng.choice(drawn.causes, int(rng.integers(4, 9)), replace=False).tolist()
+            return drawn, draw_observations(rng, drawn, findings, wrong=0.02, on=at_work)
+        case "high priors":
+            drawn = draw_network(rng, causes, findings, parents=6, prior=(0.05, 0.5))
+            return drawn, draw_observations(rng, drawn, int(rng.integers(20, findings)), wrong=0.1)
+        case "masked throughout":
+            drawn = draw_network(rng, causes, findings, parents=12, masked=1.0, suppressed=0.3, prior=(0.005, 0.3))
+            return drawn, draw_observations(rng, drawn, int(rng.integers(20, findings)), wrong=0.3)
+        case "few strong signs":
+            drawn = draw_network(rng, causes, findings, parents=2, suppressed=0.0, prior=(0.001, 0.02))
+            at_work = rng.choice(drawn.causes, int(rng.integers(3, 8)), replace=False).tolist()
+            return drawn, draw_observations(rng, drawn, int(rng.integers(40, findings)), wrong=0.0, on=at_work)
+    raise ValueError(hardness)

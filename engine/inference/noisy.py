@@ -27,7 +27,7 @@ Floats = NDArray[np.float64]
 SMALLEST = 1e-300
 """Floor under a probability before its logarithm is taken."""
 LEAST_GAP = 1e-9
-"""By which share, at least, a higher grade must fail more often than a lower one."""
+"""By which share, at least, a higher grade must be rarer, or its absence commoner, than the one below."""
 
 
 @dataclass(frozen=True)
@@ -106,23 +106,29 @@ class NoisyFinding:
         left = left * (1 - fact_mask)
         table = np.empty((len(self.states), reached.shape[1]))
         table[0] = unreached[0] * left + (1 - left)
-        table[1:-1] = (unreached[1:] - unreached[:-1]) * left
+        table[1:-1] = _between(reached, unreached) * left
         table[-1] = reached[-1] * left
         return np.maximum(table, SMALLEST)
 
     def _check_order(self, causes: Sequence[str]) -> None:
-        _, unreached, _ = self._unreached(self.parents)
-        wrong = np.argwhere(unreached[1:] <= unreached[:-1] * (1 + LEAST_GAP))
+        reached, unreached, _ = self._unreached(self.parents)
+        least = LEAST_GAP * np.minimum(reached[:-1], unreached[1:])
+        wrong = np.argwhere(_between(reached, unreached) <= least)
         if not len(wrong):
             return
         grade, pattern = min(wrong.tolist(), key=lambda fault: (fault[1].bit_count(), fault[1], fault[0]))
         names = [causes[cause] for i, cause in enumerate(self.parents) if pattern >> i & 1]
-        lower, higher = 1 - unreached[grade, pattern], 1 - unreached[grade + 1, pattern]
+        lower, higher = reached[grade, pattern], reached[grade + 1, pattern]
         raise ValueError(
             f"finding {self.id!r}: its grades are out of order: {self.states[grade + 2]!r} or more (probability"
             f" {higher:.4g}) must be rarer than {self.states[grade + 1]!r} or more ({lower:.4g}) with"
             f" {' and '.join(names) or 'no cause'} at work"
         )
+
+
+def _between(reached: Floats, unreached: Floats) -> Floats:
+    """P(one grade and not the next): the difference of whichever of the two is small, for accuracy."""
+    return np.where(reached[:-1] < 0.5, reached[:-1] - reached[1:], unreached[1:] - unreached[:-1])
 
 
 def temper(probabilities: Floats, exponent: float) -> Floats:
