@@ -7,9 +7,7 @@ Knowledge lives in records. Each kind has a folder of YAML lists, or one file of
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import date
-from types import MappingProxyType
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, PlainSerializer, PlainValidator, StringConstraints
@@ -351,44 +349,3 @@ class Caution(Record):
     text: Text
     defer_to: Text
     source: Sources
-
-
-KINDS: Mapping[str, type[Record]] = MappingProxyType(
-    {
-        "scales": Scale,
-        "sources": Source,
-        "topics": Topic,
-        "parameters": Parameter,
-        "words": WordList,
-        "reference_classes": ReferenceClass,
-        "questions": Question,
-        "measures": Measure,
-        "causes": Cause,
-        "findings": Finding,
-        "echoes": Echo,
-        "rules": Rule,
-        "steps": Step,
-        "cautions": Caution,
-    }
-)
-"""Every kind of record by the name of its folder or file."""
-
-ONE_OF: Mapping[str, str] = MappingProxyType(
-    {
-        "scales": "scale",
-        "sources": "source",
-        "topics": "topic",
-        "parameters": "parameter",
-        "words": "word list",
-        "reference_classes": "reference class",
-        "questions": "question",
-        "measures": "measure",
-        "causes": "cause",
-        "findings": "finding",
-        "echoes": "echo group",
-        "rules": "rule",
-        "steps": "step",
-        "cautions": "caution",
-    }
-)
-"""What one record of each kind is called in messages."""

@@ -13,7 +13,8 @@ from pydantic import ValidationError
 from engine.documents import Document, FieldPath, read_document
 from engine.errors import InvalidInput, Problem, nearest
 from engine.rulebook.explaining import explain
-from engine.rulebook.models import KINDS, ONE_OF, Record
+from engine.rulebook.kinds import KINDS, ONE_OF
+from engine.rulebook.models import Record
 
 _SUFFIX = ".yaml"
 

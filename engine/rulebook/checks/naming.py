@@ -7,7 +7,8 @@ from collections.abc import Iterator, Mapping
 from engine.errors import Problem, nearest
 from engine.inference.conditions import attributes
 from engine.rulebook.checks.inspection import Inspection
-from engine.rulebook.models import ONE_OF, Echo, Record
+from engine.rulebook.kinds import ONE_OF
+from engine.rulebook.models import Echo, Record
 from engine.rulebook.references import Reference, references
 
 _WITH_ARTICLE = {name: f"{'an' if one[0] in 'aeiou' else 'a'} {one}" for name, one in ONE_OF.items()}
