@@ -27,8 +27,10 @@ FEATURE_GROUPS: Mapping[str, tuple[str, ...]] = {
 
 @dataclass(frozen=True, slots=True)
 class BaseRun:
-    """A raised run along the foot of the wall; ``bound_mm`` is how far either end may be out, None where the run
-    reaches the outermost column that was read."""
+    """A raised run along the foot of the wall.
+
+    The bounds are how far its ends may be out; None where the run reaches the outermost column that was read.
+    """
 
     start_mm: float
     stop_mm: float
@@ -64,7 +66,7 @@ class Nearby:
 
 
 def base_run(columns: Sequence[Column], surface: Surface, parameters: Mapping[str, float]) -> BaseRun | None:
-    """The longest raised run of neighbouring columns at the foot of the wall; None with fewer than two columns there."""
+    """The longest raised run of neighbouring columns at the foot of the wall; None with fewer than two there."""
     feet = [
         (column.x_mm, column.known[0][1] >= 1)
         for column in columns
@@ -158,7 +160,7 @@ def _distances(place: Place, surface: Surface, level: float) -> Iterable[tuple[s
 
 
 def distance_to(feature: Feature, x_mm: float, y_mm: float) -> float:
-    """Distance from a point to a feature [mm]: nought inside a rectangle, else to the nearest point of it or the line."""
+    """Distance from a point to a feature [mm]: nought inside a rectangle, else to its nearest point."""
     if feature.shape == "rectangle":
         left, right = sorted((feature.x_mm, feature.to_x_mm))
         low, high = sorted((feature.y_mm, feature.to_y_mm))

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from engine.case.models import Feature, Surface
 from engine.measures.columns import Column
@@ -151,11 +151,11 @@ def _is_broad(columns: Sequence[Column]) -> bool:
     """Whether two neighbouring columns are raised together at two neighbouring heights each, a whole patch of wall."""
     blocks = []
     for column in columns:
-        pairs = zip(column.known, column.known[1:], strict=False)
-        blocks.append([(low, high) for (low, a), (high, b) in pairs if a >= 1 and b >= 1])
+        levels = pairwise(column.known)
+        blocks.append([(low, high) for (low, a), (high, b) in levels if a >= 1 and b >= 1])
     return any(
         low < other_high and other_low < high
-        for block, beside in zip(blocks, blocks[1:], strict=False)
+        for block, beside in pairwise(blocks)
         for low, high in block
         for other_low, other_high in beside
     )

@@ -1,0 +1,89 @@
+"""From places to what the comparison of shapes takes in: one mode on one surface, as arrays."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from statistics import median_low, quantiles
+
+import numpy as np
+
+from engine.case.models import Surface
+from engine.measures.columns import columns_of
+from engine.measures.gathering import floor_level
+from engine.measures.likelihood import Wall
+from engine.measures.noise import median_gain
+from engine.measures.places import Place
+
+MOST_COLUMNS, MOST_HEIGHTS = 12, 20
+"""Beyond these, readings are gathered into so many columns and heights, by their medians."""
+
+
+def wall_of(
+    places: Sequence[Place], spreads: Mapping[str, float], surface: Surface, parameters: Mapping[str, float]
+) -> Wall | None:
+    """The readings of one mode on one surface for `shape_of`; None with nothing usable.
+
+    Places with a dry reference are used where they give a shape a chance; otherwise those of the one material and
+    instrument with most places, over the lowest of them: that tells a shape and never a level. Materials are not mixed
+    without references, so that a change of material never reads as a change of moisture.
+    """
+    least = parameters["profile-least-heights"]
+    referenced = [place for place in places if place.excess is not None]
+    bare = _largest_group([place for place in places if place.reference is None and place.raised is not None])
+    use_reference = len(referenced) >= least or len(referenced) >= len(bare)
+    chosen = referenced if use_reference else bare
+    if not chosen:
+        return None
+    background = None if use_reference else _lowest([place.value for place in chosen])
+    rows = []
+    for j, column in enumerate(columns_of(chosen, parameters["column-width"], parameters["same-place-radius"])):
+        for level in column.levels:
+            for place in level.places:
+                base = (place.reference if background is None else background) or 0.0
+                step = place.raised or 1.0
+                share = spreads[place.instrument] / median_gain(len(place.presses)) ** 0.5
+                rows.append((j, place.x_mm, level.y_mm, (place.value - base) / step, base / step, share))
+    table = np.array(rows, dtype=np.float64)
+    table = _gathered(table[np.lexsort((table[:, 2], table[:, 0]))])
+    return Wall(
+        column=table[:, 0].astype(np.int64),
+        x_mm=table[:, 1],
+        y_mm=table[:, 2],
+        excess=table[:, 3],
+        level=table[:, 4],
+        share=table[:, 5],
+        width_mm=surface.width_mm,
+        height_mm=surface.height_mm - floor_level(surface),
+        referenced=use_reference,
+    )
+
+
+def _largest_group(places: Sequence[Place]) -> list[Place]:
+    groups: dict[tuple[str, str, str], list[Place]] = {}
+    for place in places:
+        groups.setdefault((place.material, place.instrument, place.visit), []).append(place)
+    if not groups:
+        return []
+    return groups[min(groups, key=lambda key: (-len(groups[key]), key))]
+
+
+def _lowest(values: Sequence[float]) -> float:
+    """The lowest readings: the lower sixth, so that one stray low press does not count."""
+    return quantiles(values, n=6, method="inclusive")[0] if len(values) > 1 else median_low(values)
+
+
+def _gathered(
+    table: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
+) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
+    """The table as it is, or by medians over at most so many columns and heights."""
+    columns, heights = np.unique(table[:, 0]), np.unique(table[:, 2])
+    counts = np.bincount(table[:, 0].astype(np.int64))
+    if len(columns) <= MOST_COLUMNS and counts.max() <= 2 * MOST_HEIGHTS:
+        return table
+    across = np.searchsorted(columns, table[:, 0]) * MOST_COLUMNS // max(len(columns), MOST_COLUMNS)
+    up = np.searchsorted(heights, table[:, 2]) * MOST_HEIGHTS // max(len(heights), MOST_HEIGHTS)
+    cells = across * MOST_HEIGHTS + up
+    medians = [np.median(table[cells == cell], axis=0) for cell in np.unique(cells)]
+    gathered = np.array(medians)
+    gathered[:, 0] = np.unique(np.unique(cells) // MOST_HEIGHTS, return_inverse=True)[1]
+    return gathered
