@@ -12,29 +12,26 @@ from engine.measures.places import Place
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """A height in a column [mm above the floor] and its places; several where presses lie side by side."""
+    """A height in a column [mm above the floor] and its places; several where presses lie side by side.
+
+    ``excess`` is the median of the places that have a dry reference, None where none has.
+    """
 
     y_mm: float
     places: tuple[Place, ...]
-
-    @property
-    def excess(self) -> float | None:
-        """Median excess of the places at this height that have a dry reference."""
-        known = [place.excess for place in self.places if place.excess is not None]
-        return median(known) if known else None
+    excess: float | None
 
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """Places of one mode within a hand's breadth of a plumb line, as heights from the lowest up."""
+    """Places of one mode within a hand's breadth of a plumb line, as heights from the lowest up.
+
+    ``known`` holds (height, excess) of the levels with a dry reference.
+    """
 
     x_mm: float
     levels: tuple[Level, ...]
-
-    @property
-    def known(self) -> tuple[tuple[float, float], ...]:
-        """(height, excess) of the levels with a dry reference, from the lowest up."""
-        return tuple((level.y_mm, level.excess) for level in self.levels if level.excess is not None)
+    known: tuple[tuple[float, float], ...]
 
 
 def columns_of(places: Iterable[Place], width_mm: float, same_mm: float) -> tuple[Column, ...]:
@@ -48,7 +45,13 @@ def columns_of(places: Iterable[Place], width_mm: float, same_mm: float) -> tupl
             groups[-1].append(place)
         else:
             groups.append([place])
-    return tuple(Column(median(p.x_mm for p in group), _levels(group, same_mm)) for group in groups)
+    return tuple(_column(group, same_mm) for group in groups)
+
+
+def _column(places: list[Place], same_mm: float) -> Column:
+    levels = _levels(places, same_mm)
+    known = tuple((level.y_mm, level.excess) for level in levels if level.excess is not None)
+    return Column(median(place.x_mm for place in places), levels, known)
 
 
 def _levels(places: list[Place], same_mm: float) -> tuple[Level, ...]:
@@ -58,7 +61,12 @@ def _levels(places: list[Place], same_mm: float) -> tuple[Level, ...]:
             groups[-1].append(place)
         else:
             groups.append([place])
-    return tuple(Level(median(p.y_mm for p in group), tuple(group)) for group in groups)
+    return tuple(_level(group) for group in groups)
+
+
+def _level(places: list[Place]) -> Level:
+    known = [place.excess for place in places if place.excess is not None]
+    return Level(median(place.y_mm for place in places), tuple(places), median(known) if known else None)
 
 
 def shares(positions: list[float], least: float, greatest: float) -> list[tuple[float, float]]:
