@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import importlib.util
+import json
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from types import ModuleType
+from typing import Any
 
 import pytest
 import yaml
+
+from engine.case.models import Area, Case
 
 
 @pytest.fixture(scope="session")
@@ -46,3 +51,22 @@ def parameters() -> dict[str, float]:
     folder = Path(__file__).parents[1] / "rulesets" / "parameters"
     records = [record for file in sorted(folder.glob("*.yaml")) for record in yaml.safe_load(file.read_text("utf-8"))]
     return {record["id"]: float(record["value"]) for record in records}
+
+
+@pytest.fixture(scope="session")
+def area_case() -> Callable[..., tuple[Case, Area]]:
+    """Makes a case of one area: ``visits`` as data (one plain visit by default), the area's parts by name."""
+
+    def made(visits: list[dict[str, Any]] | None = None, **parts: Any) -> tuple[Case, Area]:
+        data = {
+            "format": 1,
+            "id": "made-up",
+            "title": "Made up",
+            "dwelling": {"title": "House"},
+            "visits": visits or [{"id": "first", "on": "2025-01-10"}],
+            "areas": [{"id": "area", "title": "Area", **parts}],
+        }
+        case = Case.model_validate_json(json.dumps(data))
+        return case, case.areas[0]
+
+    return made

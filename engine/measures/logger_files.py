@@ -74,10 +74,10 @@ def read_logger_file(
     """
     text, doubts = _text(folder, file, sha256)
     rows, numbers, header = _rows(text, file)
-    if not _DATE.match(rows[0][0]):  # a running number before the time
+    if not _DATE.match(rows[0][0].strip()):  # a running number before the time
         rows, header = [row[1:] for row in rows], header[1:]
     split = _time_fields(rows)
-    stamps = [" ".join(row[:split]) for row in rows]
+    stamps = [row[0].strip() if split == 1 else f"{row[0].strip()} {row[1].strip()}" for row in rows]
     times = read_times(stamps, numbers, file, date_order)
     names = _names(header, rows, split, kind, file)
     columns = _values(rows, numbers, names, file)
@@ -132,9 +132,8 @@ def _rows(text: str, file: str) -> tuple[list[list[str]], list[int], list[str]]:
     problems: list[Problem] = []
     above = [fields for fields in csv.reader(lines[:first], delimiter=separator) if any(f.strip() for f in fields)]
     named = len(above[-1]) if above else 0
-    for number, fields in enumerate(csv.reader(lines[first:], delimiter=separator), start=first + 1):
-        cells = [field.strip() for field in fields]
-        while cells and not cells[-1]:
+    for number, cells in enumerate(csv.reader(lines[first:], delimiter=separator), start=first + 1):
+        while cells and not cells[-1].strip():
             cells.pop()
         if not cells:
             continue
@@ -145,7 +144,9 @@ def _rows(text: str, file: str) -> tuple[list[list[str]], list[int], list[str]]:
         numbers.append(number)
     refuse(problems)
     width = max(map(len, rows))
-    return [row + [""] * (width - len(row)) for row in rows], numbers, [f.strip() for f in above[-1]] if above else []
+    for row in rows:
+        row.extend([""] * (width - len(row)))
+    return rows, numbers, [f.strip() for f in above[-1]] if above else []
 
 
 def _starts_with_date(line: str) -> bool:
@@ -160,7 +161,7 @@ def _time_fields(rows: list[list[str]]) -> int:
     """How many fields hold the time: two where the first is a date and the second a clock time."""
     cells = rows[0]
     alone = ":" not in cells[0]
-    return 2 if alone and len(cells) > 1 and re.match(r"\d{1,2}:\d{2}", cells[1]) else 1
+    return 2 if alone and len(cells) > 1 and re.match(r"\s*\d{1,2}:\d{2}", cells[1]) else 1
 
 
 def _names(header: list[str], rows: list[list[str]], split: int, kind: str, file: str) -> dict[int, str]:
@@ -188,7 +189,7 @@ def _values(rows: list[list[str]], numbers: list[int], names: dict[int, str], fi
     columns: dict[str, FloatArray] = {}
     problems: list[Problem] = []
     for index, name in names.items():
-        cells = [row[index] for row in rows]
+        cells = [row[index].strip() for row in rows]
         if any("," in cell for cell in cells):
             cells = [cell.replace(".", "").replace(",", ".") if "," in cell else cell for cell in cells]
         try:

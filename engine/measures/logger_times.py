@@ -30,29 +30,17 @@ def read_times(stamps: list[str], rows: list[int], file: str, order: DateOrder |
     above 12 does. InvalidInput where neither does and ``order`` is not given, where the order given does not
     fit, and for every row that holds no time.
     """
-    problems: list[Problem] = []
-    parts: list[tuple[str, ...]] = []
-    for row, stamp in zip(rows, stamps, strict=True):
-        found = _STAMP.match(stamp)
-        if found is None:
-            problems.append(Problem(file, row, "time", repr(stamp), _ALLOWED))
-        else:
-            parts.append(found.groups(""))
-    refuse(problems)
-    first, second, third, hour, minute, second_of_minute, half, offset = zip(*parts, strict=True)
-    a, b, c = (np.array(column, dtype=np.int64) for column in (first, second, third))
-    settled = _order(a, b, len(first[0]) == 4, file, order)
+    (a, b, c, hours, minutes, seconds), half, offset = _all_alike(stamps) or _one_by_one(stamps, rows, file)
+    settled = _order(a, b, re.match(r"\d{4}", stamps[0]) is not None, file, order)
     year, month, day = {"year-first": (a, b, c), "day-first": (c, b, a), "month-first": (c, a, b)}[settled]
     year = np.where(year < 100, year + 2000, year)
-    hours, minutes, seconds = (
-        np.array([cell or "0" for cell in column], dtype=np.int64) for column in (hour, minute, second_of_minute)
-    )
     if any(half):
         afternoon = np.array([mark.lower() == "p" for mark in half])
         marked = np.array([bool(mark) for mark in half])
         hours = np.where(marked, hours % 12 + 12 * afternoon, hours)
     bad = (month < 1) | (month > 12) | (day < 1) | (day > 31) | (hours > 24) | (minutes > 59) | (seconds > 59)
     bad |= (year < 1970) | (year > 2200)
+    problems: list[Problem] = []
     months = np.where(bad, 0, (year - 1970) * 12 + month - 1).astype("datetime64[M]")
     days = months.astype("datetime64[D]") + (np.where(bad, 1, day) - 1)
     bad |= days.astype("datetime64[M]") != months
@@ -64,6 +52,41 @@ def read_times(stamps: list[str], rows: list[int], file: str, order: DateOrder |
     if any(offset):
         times = times - np.array([_offset_seconds(mark) for mark in offset], dtype="timedelta64[s]")
     return np.asarray(times)
+
+
+_Parts = tuple[list[NDArray[np.int64]], tuple[str, ...], tuple[str, ...]]
+"""Three numbers of the date, hours, minutes and seconds; the marks of the half day; the offsets from UTC."""
+
+
+def _all_alike(stamps: list[str]) -> _Parts | None:
+    """The parts of stamps that have their figures in the same places, all at once; None where they do not."""
+    found = _STAMP.match(stamps[0])
+    if found is None or found[7] or found[8] or len(set(map(len, stamps))) > 1:
+        return None
+    marks = np.array(stamps).view(np.uint32).reshape(len(stamps), -1).astype(np.int64)
+    spans = [found.span(group) for group in range(1, 7)]
+    figures = np.zeros(marks.shape[1], dtype=bool)
+    for start, stop in spans:
+        figures[max(start, 0) : max(stop, 0)] = True
+    digits = marks - ord("0")
+    if (marks[:, ~figures] != marks[0, ~figures]).any() or ((digits < 0) | (digits > 9))[:, figures].any():
+        return None
+    numbers = [digits[:, start:stop] @ 10 ** np.arange(stop - start)[::-1] for start, stop in spans]
+    return [np.asarray(column, dtype=np.int64) for column in numbers], (), ()
+
+
+def _one_by_one(stamps: list[str], rows: list[int], file: str) -> _Parts:
+    problems: list[Problem] = []
+    parts: list[tuple[str, ...]] = []
+    for row, stamp in zip(rows, stamps, strict=True):
+        found = _STAMP.match(stamp)
+        if found is None:
+            problems.append(Problem(file, row, "time", repr(stamp), _ALLOWED))
+        else:
+            parts.append(found.groups(""))
+    refuse(problems)
+    *numbers, half, offset = zip(*parts, strict=True)
+    return [np.array([cell or "0" for cell in column], dtype=np.int64) for column in numbers], half, offset
 
 
 def _order(

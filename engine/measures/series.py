@@ -77,7 +77,7 @@ def running_mean(times: Times, values: FloatArray, days: float) -> FloatArray:
     first = np.searchsorted(seconds, seconds - days * DAY + step / 2, side="left")
     last = np.arange(1, len(values) + 1)
     number = counts[last] - counts[first]
-    full = (number >= COVERAGE * days * DAY / step) & (seconds + step >= days * DAY - step / 2)
+    full = (number >= COVERAGE * days * DAY / step - 1e-6) & (seconds + step >= days * DAY - step / 2)
     with np.errstate(invalid="ignore", divide="ignore"):
         return np.where(full, (sums[last] - sums[first]) / number, np.nan)
 
