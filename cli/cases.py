@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 
 from cli.exits import FAILURE
@@ -33,7 +34,7 @@ def make(output: Path, folders: Sequence[Path] | None) -> None:
     """Write a commented starting file; an existing file is never overwritten."""
     from engine.case import starting_file
 
-    text = starting_file(open_rulebook(folders))
+    text = starting_file(open_rulebook(folders), day=date.today())
     if str(output) == "-":
         sys.stdout.write(text)
         return

@@ -57,8 +57,7 @@ def _section(console: Console, heading: str, lines: list[str]) -> None:
 
 
 def _bullet(console: Console, line: str, indent: int = 2) -> None:
-    text = Text(line)
-    console.print(Padding(Text("- ").append_text(text), (0, 0, 0, indent)))
+    console.print(Padding(Text(f"- {line}"), (0, 0, 0, indent), expand=False))
 
 
 def _show_answer(area: AreaOpinion, console: Console) -> None:
@@ -114,8 +113,8 @@ def _show_causes(area: AreaOpinion, console: Console, *, full: bool) -> None:
 
 
 def _show_cause(cause: CauseOpinion, console: Console, *, full: bool) -> None:
-    line = Text("  ").append(cause.title, style="bold").append(f": {cause.words}, {about(cause.probability)}")
-    console.print(line)
+    line = Text(cause.title, style="bold").append(f": {cause.words}, {about(cause.probability)}")
+    console.print(Padding(line, (0, 0, 0, 2), expand=False))
     supporting = [reason for reason in cause.reasons if reason.decibans >= 0.5]
     opposing = [reason for reason in cause.reasons if reason.decibans <= -0.5]
     for reason in supporting if full else supporting[:REASONS_FOR]:
@@ -171,14 +170,14 @@ def _show_steps(area: AreaOpinion, console: Console, *, full: bool) -> None:
         _show_step(number, step, console)
     left = len(area.steps) - len(shown)
     if left:
-        console.print(Padding(Text(f"and {left} more (--full shows them)"), (0, 0, 0, 2)))
+        console.print(Padding(Text(f"and {left} more (--full shows them)"), (0, 0, 0, 2), expand=False))
 
 
 def _show_step(number: int, step: StepAdvice, console: Console) -> None:
-    line = Text(f"  {number}. ").append(step.title, style="bold")
+    line = Text(f"{number}. ").append(step.title, style="bold")
     line.append(f" ({step.who}; {step.cost.replace('-', ' ')}; {_when(step.urgency)})")
-    console.print(line)
-    console.print(Padding(Text(step.purpose), (0, 0, 0, 5)))
+    console.print(Padding(line, (0, 0, 0, 2), expand=False))
+    console.print(Padding(Text(step.purpose), (0, 0, 0, 5), expand=False))
     for result, meaning in step.means:
         _bullet(console, f"{result}: {meaning}", 5)
     for reason in step.held_back:

@@ -27,10 +27,10 @@ def state_phrase(reason: Reason) -> str:
     """A finding with its state: present is plain, absent is said, doubt is said."""
     said = {
         "present": reason.title,
-        "absent": f"no {_lower(reason.title)}",
-        "none": f"no {_lower(reason.title)}",
+        "absent": f"not found: {reason.title}",
+        "none": f"not found: {reason.title}",
     }.get(reason.state, f"{reason.title} ({reason.state})")
-    return said if reason.sureness == "certain" else f"{said}, {reason.sureness.replace('-', ' ')},"
+    return said if reason.sureness == "certain" else f"{said} ({reason.sureness.replace('-', ' ')})"
 
 
 def list_words(words: list[str]) -> str:
@@ -38,7 +38,3 @@ def list_words(words: list[str]) -> str:
     if len(words) < 2:
         return "".join(words)
     return f"{', '.join(words[:-1])} and {words[-1]}"
-
-
-def _lower(title: str) -> str:
-    return title[:1].lower() + title[1:] if title[1:2].islower() else title

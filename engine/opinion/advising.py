@@ -160,7 +160,9 @@ def _worth_of_tests(reasoner: Reasoner, posterior: Posterior, bits: Mapping[str,
     single = {step.id: max((bits.get(f, 0.0) for f in step.settles), default=0.0) for step in tests}
     short = sorted((s for s in tests if single[s.id] > 0), key=lambda s: (-single[s.id], s.id))[:SHORTLIST]
     told = {
-        step.id: posterior.information_of(sorted(step.settles, key=lambda f: (-bits.get(f, 0.0), f))[:3])
+        step.id: posterior.information_of(
+            sorted((f for f in step.settles if f in bits), key=lambda f: (-bits[f], f))[:3]
+        )
         for step in short
     }
     if not told:

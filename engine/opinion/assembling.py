@@ -43,6 +43,7 @@ class Assembly:
     area: Area
     evidence: Evidence
     belief: Belief
+    weights: Mapping[str, Mapping[str, float]]
     gates: Mapping[str, tuple[GateCheck, ...]]
     determination: Determination
     advice: Advice
@@ -97,7 +98,6 @@ def assemble(parts: Assembly) -> AreaOpinion:
 def _causes(parts: Assembly) -> tuple[CauseOpinion, ...]:
     rulebook = parts.reasoner.rulebook
     posterior = parts.belief.posterior
-    weights = posterior.reasons()
     concluded_by = _concluded_by(parts.evidence.firings)
     opinions = []
     for cause in rulebook.causes.values():
@@ -114,7 +114,7 @@ def _causes(parts: Assembly) -> tuple[CauseOpinion, ...]:
                 base_rate=parts.belief.base_rates[cause.id],
                 prior=parts.belief.priors[cause.id],
                 evidence_decibans=posterior.evidence_decibans(cause.id),
-                reasons=_reasons(parts, cause.id, weights, concluded_by),
+                reasons=_reasons(parts, cause.id, concluded_by),
                 leanings=_leanings(parts, cause.id),
                 exclusions=_exclusions(parts, cause.id),
                 gate=parts.gates[cause.id],
@@ -135,7 +135,6 @@ def _concluded_by(firings: tuple[Firing, ...]) -> dict[tuple[str, str], tuple[st
 def _reasons(
     parts: Assembly,
     cause: str,
-    weights: Mapping[str, Mapping[str, float]],
     concluded_by: Mapping[tuple[str, str], tuple[str, ...]],
 ) -> tuple[Reason, ...]:
     """Findings that speak for or against a cause, weightiest first; nothing is said of a weight of nought."""
@@ -145,11 +144,11 @@ def _reasons(
             title=parts.reasoner.rulebook.findings[seen.finding].title,
             state=seen.state,
             sureness=seen.sureness.word,
-            decibans=weights[seen.finding][cause],
+            decibans=parts.weights[seen.finding].get(cause, 0.0),
             rules=concluded_by.get((seen.finding, seen.state), ()),
         )
         for seen in parts.evidence.observations
-        if weights[seen.finding][cause]
+        if parts.weights[seen.finding].get(cause, 0.0)
     ]
     return tuple(sorted(reasons, key=lambda reason: (-abs(reason.decibans), reason.finding)))
 

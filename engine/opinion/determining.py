@@ -157,7 +157,12 @@ def _weak_carriers(reasoner: Reasoner, evidence: Evidence, base_facts: Facts, cl
 
 
 def carrying_facts(
-    reasoner: Reasoner, evidence: Evidence, base_facts: Facts, leading: tuple[str, ...], belief: Belief
+    reasoner: Reasoner,
+    evidence: Evidence,
+    base_facts: Facts,
+    leading: tuple[str, ...],
+    belief: Belief,
+    weights: Mapping[str, Mapping[str, float]],
 ) -> tuple[str, ...]:
     """The titles of single facts without which a leading cause would no longer be likely."""
     level = reasoner.rulebook.parameter("determined-at-least")
@@ -165,12 +170,11 @@ def carrying_facts(
     targets = [cause for cause in leading if marginals[cause] >= level]
     if not targets:
         return ()
-    weights = belief.posterior.reasons()
     decisive = {
         finding
         for finding, shares in weights.items()
         for cause in targets
-        if _after(marginals[cause], shares[cause]) < level
+        if _after(marginals[cause], shares.get(cause, 0.0)) < level
     }
     candidates = sorted(
         {

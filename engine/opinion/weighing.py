@@ -117,6 +117,7 @@ def weigh_area(reasoner: Reasoner, area: Area, known: AreaFacts, *, exact: bool 
     unexplained = _unexplained(reasoner, evidence, belief)
     unknown_because = _unknown_because(reasoner, belief, unexplained)
     dry = _no_active_damp(reasoner, evidence, belief)
+    weights = belief.posterior.reasons()
     determination = determine(reasoner, evidence, belief, known.facts, gates, bool(unknown_because))
     advice = advise(reasoner, evidence, belief.posterior, determination, gates, bool(unknown_because), dry.reportable)
     return assemble(
@@ -125,13 +126,14 @@ def weigh_area(reasoner: Reasoner, area: Area, known: AreaFacts, *, exact: bool 
             area=area,
             evidence=evidence,
             belief=belief,
+            weights=weights,
             gates=gates,
             determination=determination,
             advice=advice,
             unexplained=unexplained,
             unknown_because=unknown_because,
             dry=dry,
-            carried_by=carrying_facts(reasoner, evidence, known.facts, determination.leading, belief),
+            carried_by=carrying_facts(reasoner, evidence, known.facts, determination.leading, belief, weights),
             admission=known.admission,
             voided=known.voided,
             limits=known.limits,
