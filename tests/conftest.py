@@ -10,10 +10,14 @@ from pathlib import Path
 from types import ModuleType
 from typing import Any
 
+import hypothesis
 import pytest
 import yaml
 
 from engine.case.models import Area, Case
+
+hypothesis.settings.register_profile("untimed", deadline=None)
+hypothesis.settings.load_profile("untimed")
 
 
 @pytest.fixture(scope="session")
@@ -32,6 +36,12 @@ def small_vocabulary() -> ModuleType:
 def beliefs() -> ModuleType:
     """The random belief networks of tests/belief_examples.py, and the plain enumeration to hold belief against."""
     return _beside("belief_examples")
+
+
+@pytest.fixture(scope="session")
+def examples() -> ModuleType:
+    """The random rules and facts of tests/chaining_examples.py: ``random_rules`` and ``random_facts``."""
+    return _beside("chaining_examples")
 
 
 def _beside(name: str) -> ModuleType:

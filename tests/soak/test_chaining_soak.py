@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import importlib.util
 import os
 import random
-from pathlib import Path
 from types import ModuleType
 
 import pytest
@@ -14,18 +12,6 @@ from engine.inference.chaining import Chain
 
 pytestmark = pytest.mark.skipif(not os.environ.get("DAMPWRIGHT_SOAK"), reason="a long run: set DAMPWRIGHT_SOAK=1")
 pytest.importorskip("engine.inference.durable", reason="durable_rules is not installed here")
-
-
-@pytest.fixture(scope="module")
-def examples() -> ModuleType:
-    """The random rules and facts of the short forms."""
-    path = Path(__file__).parents[1] / "engine" / "inference" / "conftest.py"
-    spec = importlib.util.spec_from_file_location("chaining_examples", path)
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
 
 
 @pytest.mark.parametrize("block", range(40))

@@ -7,7 +7,7 @@ import subprocess
 import sys
 import textwrap
 from concurrent.futures import ThreadPoolExecutor
-from types import SimpleNamespace
+from types import ModuleType
 
 import pytest
 
@@ -22,14 +22,14 @@ BACKENDS = [pytest.param("python"), pytest.param("durable", marks=needs_durable)
 
 @needs_durable
 @pytest.mark.parametrize("block", range(10))
-def test_both_back_ends_give_the_same_result_on_random_rules(examples: SimpleNamespace, block: int) -> None:
+def test_both_back_ends_give_the_same_result_on_random_rules(examples: ModuleType, block: int) -> None:
     seen = {"firings": 0, "contested": 0, "doubts": 0, "silent": 0}
     for seed in range(60 * block, 60 * (block + 1)):
         rng = random.Random(seed)
-        rules = examples.rules(rng)
+        rules = examples.random_rules(rng)
         durable, python = Chain(rules, "durable"), Chain(rules, "python")
         for _ in range(4):
-            facts = examples.facts(rng, rules)
+            facts = examples.random_facts(rng, rules)
             result = durable.run(facts)
             assert repr(result) == repr(python.run(facts)), f"seed {seed}"
             seen["firings"] += len(result.firings)
@@ -40,7 +40,7 @@ def test_both_back_ends_give_the_same_result_on_random_rules(examples: SimpleNam
 
 
 @needs_durable
-def test_both_back_ends_give_the_same_result_over_the_rules_of_the_trade(examples: SimpleNamespace) -> None:
+def test_both_back_ends_give_the_same_result_over_the_rules_of_the_trade(examples: ModuleType) -> None:
     try:
         from engine.rulebook import load_rulebook
         from engine.rulebook.compiling import compile_rules
@@ -54,7 +54,7 @@ def test_both_back_ends_give_the_same_result_over_the_rules_of_the_trade(example
         rules = tuple(rule for stratum in strata for rule in compile_rules(rulebook, stratum))
         durable, python = Chain(rules, "durable"), Chain(rules, "python")
         for _ in range(750):
-            facts = examples.facts(rng, rules)
+            facts = examples.random_facts(rng, rules)
             result = durable.run(facts)
             assert repr(result) == repr(python.run(facts))
             firings += len(result.firings)
@@ -62,11 +62,11 @@ def test_both_back_ends_give_the_same_result_over_the_rules_of_the_trade(example
 
 
 @pytest.mark.parametrize("backend", BACKENDS)
-def test_the_order_of_facts_and_of_rules_does_not_matter(examples: SimpleNamespace, backend: str) -> None:
+def test_the_order_of_facts_and_of_rules_does_not_matter(examples: ModuleType, backend: str) -> None:
     for seed in range(30):
         rng = random.Random(seed)
-        rules = examples.rules(rng)
-        facts = examples.facts(rng, rules)
+        rules = examples.random_rules(rng)
+        facts = examples.random_facts(rng, rules)
         expected = repr(Chain(rules, backend).run(facts))
         for _ in range(3):
             entries, shuffled = list(facts.items()), list(rules)
@@ -76,12 +76,12 @@ def test_the_order_of_facts_and_of_rules_does_not_matter(examples: SimpleNamespa
 
 
 @pytest.mark.parametrize("backend", BACKENDS)
-def test_the_result_follows_from_the_rules_one_by_one(examples: SimpleNamespace, backend: str) -> None:
+def test_the_result_follows_from_the_rules_one_by_one(examples: ModuleType, backend: str) -> None:
     """An outside check of the loop over layers: with what is known at the end, exactly the rules that fired hold."""
     for seed in range(100):
         rng = random.Random(seed)
-        rules = examples.rules(rng)
-        result = Chain(rules, backend).run(examples.facts(rng, rules))
+        rules = examples.random_rules(rng)
+        result = Chain(rules, backend).run(examples.random_facts(rng, rules))
         fired = {firing.rule: firing for firing in result.firings}
         again = Chain(
             [ChainRule(rule.id, rule.when, (ChainConclusion("step", "s"),), rule.priority) for rule in rules], backend
@@ -93,11 +93,11 @@ def test_the_result_follows_from_the_rules_one_by_one(examples: SimpleNamespace,
 
 
 @pytest.mark.parametrize("backend", BACKENDS)
-def test_one_chain_serves_several_threads(examples: SimpleNamespace, backend: str) -> None:
+def test_one_chain_serves_several_threads(examples: ModuleType, backend: str) -> None:
     rng = random.Random(7)
-    rules = examples.rules(rng)
+    rules = examples.random_rules(rng)
     chain = Chain(rules, backend)
-    cases = [examples.facts(rng, rules) for _ in range(40)]
+    cases = [examples.random_facts(rng, rules) for _ in range(40)]
     expected = [repr(chain.run(facts)) for facts in cases]
     interval = sys.getswitchinterval()
     sys.setswitchinterval(1e-5)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 import re
-from types import SimpleNamespace
+from types import ModuleType
 
 import pytest
 
@@ -36,9 +36,9 @@ def test_a_rule_runs_as_early_as_it_can_and_after_every_rule_that_concludes_what
     assert layers([d, c, b, a]) == ((a, c), (b,), (d,))
 
 
-def test_random_rules_are_each_in_the_layer_after_the_last_rule_they_wait_for(examples: SimpleNamespace) -> None:
+def test_random_rules_are_each_in_the_layer_after_the_last_rule_they_wait_for(examples: ModuleType) -> None:
     for seed in range(100):
-        rules = examples.rules(random.Random(seed))
+        rules = examples.random_rules(random.Random(seed))
         number = {one.id: n for n, layer in enumerate(layers(rules)) for one in layer}
         assert sorted(number) == sorted(one.id for one in rules)
         for one in rules:

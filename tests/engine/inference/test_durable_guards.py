@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from types import SimpleNamespace
+from types import ModuleType
 
 import pytest
 
@@ -177,15 +177,15 @@ def test_alternatives_are_spelt_out_only_while_they_are_few() -> None:
     assert part(All(tuple(pairs))) == (pairs[:3], All(tuple(pairs[3:])))
 
 
-def test_each_fact_meets_exactly_the_patterns_of_the_tests_that_it_passes(examples: SimpleNamespace) -> None:
+def test_each_fact_meets_exactly_the_patterns_of_the_tests_that_it_passes(examples: ModuleType) -> None:
     from engine.inference.conditions import Outcome, evaluate
 
     for seed in range(200):
         rng = random.Random(seed)
-        rules = examples.rules(rng)
+        rules = examples.random_rules(rng)
         tests = [test for rule in rules for test in part(rule.when)[0]]
         encoding = Encoding(tests)
-        facts = examples.facts(rng, rules)
+        facts = examples.random_facts(rng, rules)
         numbers = encoding.numbers(facts)
         assert all(type(number) is int for number in numbers.values())
         for test in tests:

@@ -5,17 +5,10 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Sequence
-from types import SimpleNamespace
-
-import pytest
-from hypothesis import settings
 
 from engine.inference.conditions import All, Any, Condition, Not, Test, tests
 from engine.inference.facts import NOT_APPLICABLE, Fact, Facts, Sureness, Value
 from engine.inference.rules import ChainConclusion, ChainRule
-
-settings.register_profile("untimed", deadline=None)
-settings.load_profile("untimed")
 
 NAMES = (
     "tide-line",
@@ -109,9 +102,3 @@ def _fact(rng: random.Random, name: str, asked: Sequence[Value]) -> Fact:
         value = math.nextafter(value, rng.choice((-math.inf, math.inf)))
         value = value if math.isfinite(value) else 0
     return Fact(name, value, rng.choice(list(Sureness)), rng.random() < 0.7, f"seen {rng.randrange(9)}")
-
-
-@pytest.fixture(scope="session")
-def examples() -> SimpleNamespace:
-    """``examples.rules(rng)`` and ``examples.facts(rng, rules)``."""
-    return SimpleNamespace(rules=random_rules, facts=random_facts)
