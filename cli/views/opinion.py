@@ -146,9 +146,9 @@ def _show_doubts(area: AreaOpinion, console: Console) -> None:
         contested.append(f"{item.title}: concluded both ways ({claims}); left out, to be checked again")
     _section(console, "Contested", contested)
     voided = []
-    for item in area.voided:
-        plural = "" if item.readings == 1 else "s"
-        voided.append(f"{item.instrument} on visit {item.visit}, {item.readings} reading{plural}: {item.because}")
+    for void in area.voided:
+        plural = "" if void.readings == 1 else "s"
+        voided.append(f"{void.instrument} on visit {void.visit}, {void.readings} reading{plural}: {void.because}")
     _section(console, "Readings set aside", voided)
     limits = [f"{limit.what}: {limit.why}" for limit in area.limits]
     _section(console, "Limits", [*limits, *area.doubts])
