@@ -113,7 +113,7 @@ def _parse(data: Anything, depth: int) -> Condition:
     if depth > MAXIMUM_DEPTH:
         raise ValueError(f"a condition nests deeper than {MAXIMUM_DEPTH} levels")
     if not isinstance(data, dict) or not data:
-        raise ValueError(f"a condition is a mapping such as 'tide-line: yes' or 'all: [...]', not {data!r}")
+        raise ValueError(f"a condition is a mapping such as 'attribute: yes' or 'all: [...]', not {data!r}")
     if len(data) == 1:
         return _parse_entry(*next(iter(data.items())), depth)
     return _parse({"all": [{name: value} for name, value in data.items()]}, depth)

@@ -100,8 +100,8 @@ def test_a_condition_that_is_one_already_is_left_alone() -> None:
 @pytest.mark.parametrize(
     ("data", "said"),
     [
-        ([], "a condition is a mapping such as 'tide-line: yes' or 'all: [...]', not []"),
-        ({}, "a condition is a mapping such as 'tide-line: yes' or 'all: [...]', not {}"),
+        ([], "a condition is a mapping such as 'attribute: yes' or 'all: [...]', not []"),
+        ({}, "a condition is a mapping such as 'attribute: yes' or 'all: [...]', not {}"),
         ("yes", "a condition is a mapping"),
         ({"all": []}, "'all' takes a list of at least one condition, not []"),
         ({"any": {"a": "yes"}}, "'any' takes a list of at least one condition"),
