@@ -34,7 +34,7 @@ def run(
     from engine.opinion import to_json, weigh
 
     rulebook = open_rulebook(rules)
-    opinion = weigh(open_case(path, rulebook), rulebook, backend=chainer, exact=exact)
+    opinion = weigh(open_case(path, rulebook), rulebook, folder=path.parent, backend=chainer, exact=exact)
     if as_json:
         sys.stdout.write(to_json(opinion))
     else:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
 from engine.case import case_digest
 from engine.case.models import Area, Case
@@ -31,17 +32,20 @@ class AreaFacts:
     admission: tuple[Firing, ...]
 
 
-def weigh(case: Case, rulebook: Rulebook, *, backend: str = "auto", exact: bool = False) -> Opinion:
+def weigh(
+    case: Case, rulebook: Rulebook, *, folder: Path | None = None, backend: str = "auto", exact: bool = False
+) -> Opinion:
     """The opinion on every area of a case.
 
-    ``backend`` chooses what chains the rules (auto, durable, python); the opinion is the same to the byte.
+    ``folder`` is the case's own, in which its loggers' files lie; without it they are not read, and that is a
+    limit. ``backend`` chooses what chains the rules (auto, durable, python); the opinion is the same to the byte.
     ``exact`` enumerates every set of causes instead of growing the sets until the rest is negligible.
     The case must have been read against this rule base's vocabulary.
     """
-    return weigh_with(Reasoner(rulebook, backend), case, exact=exact)
+    return weigh_with(Reasoner(rulebook, backend), case, folder=folder, exact=exact)
 
 
-def weigh_with(reasoner: Reasoner, case: Case, *, exact: bool = False) -> Opinion:
+def weigh_with(reasoner: Reasoner, case: Case, *, folder: Path | None = None, exact: bool = False) -> Opinion:
     """The opinion on a case by a reasoner already built, for many cases in one process."""
     rulebook = reasoner.rulebook
     return Opinion(
@@ -50,18 +54,17 @@ def weigh_with(reasoner: Reasoner, case: Case, *, exact: bool = False) -> Opinio
         version=VERSION,
         invented=case.invented,
         areas=tuple(
-            weigh_area(reasoner, area, gather(reasoner, case, area), exact=exact)
+            weigh_area(reasoner, area, gather(reasoner, case, area, folder), exact=exact)
             for area in sorted(case.areas, key=lambda area: area.id)
         ),
     )
 
 
-def gather(reasoner: Reasoner, case: Case, area: Area) -> AreaFacts:
+def gather(reasoner: Reasoner, case: Case, area: Area, folder: Path | None = None) -> AreaFacts:
     """Admit the instruments, measure what is left, and settle the facts of one area."""
     voided, admission = _admit(reasoner, case, area)
-    measured = measure(
-        case, area, reasoner.rulebook.numbers, frozenset((void.visit, void.instrument) for void in voided)
-    )
+    set_aside = frozenset((void.visit, void.instrument) for void in voided)
+    measured = measure(case, area, reasoner.rulebook.numbers, set_aside, folder)
     resolved = resolve(case, area, reasoner.rulebook.attributes)
     computed = {fact.attribute: fact for fact in measured.facts}
     replaced = [

@@ -16,7 +16,7 @@ _SCALES = {"frequency": (0.0, 1.0), "mask": (0.0, 1.0), "leaning": (None, None)}
 """The scales that must be there, and the bounds between which, ends excluded, their numbers must lie."""
 
 _WEAKENING = 3.0
-"""A further member of an echo group may weaken a cause on its own by at most this [dB]; less is a remark."""
+"""A further member of an echo group that weakens a cause on its own by more than this [dB] is worth a remark."""
 
 
 def faults(inspection: Inspection) -> Iterator[Problem]:
@@ -28,15 +28,14 @@ def faults(inspection: Inspection) -> Iterator[Problem]:
         yield from _grade_faults(inspection, finding)
     yield from _commonness_faults(inspection)
     yield from _group_faults(inspection)
-    yield from (_echo_problem(inspection, fault) for fault in _echo_faults(inspection) if _grave(fault))
 
 
 def remarks(inspection: Inspection) -> Iterator[Problem]:
-    """Echo groups in which seeing a further member weakens a cause a little, or beside another cause."""
-    yield from (_echo_problem(inspection, fault) for fault in _echo_faults(inspection) if not _grave(fault))
+    """Echo groups in which seeing a further member would noticeably weaken a cause that it supports."""
+    yield from (_echo_problem(inspection, fault) for fault in _echo_faults(inspection) if _noticeable(fault))
 
 
-def _grave(fault: EchoFault) -> bool:
+def _noticeable(fault: EchoFault) -> bool:
     return fault.beside is None and fault.decibans > _WEAKENING
 
 
