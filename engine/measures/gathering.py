@@ -110,7 +110,7 @@ def _fault(surface: Surface, reading: Reading, instrument: Instrument, level: fl
         return f"the reading is from {instrument.id}, which is no electrical moisture meter"
     if not all(math.isfinite(value) and value >= 0 for value in values):
         return "the reading is not a number of nought or more"
-    most = instrument.full_scale if instrument.scale == RELATIVE else 100.0
+    most = instrument.full_scale or (100.0 if instrument.scale == WOOD else None)
     if most is not None and max(values) > most:
         return f"the reading {max(values):g} is above the top of the scale, {most:g}"
     if reading.y_mm < level - slack:

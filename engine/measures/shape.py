@@ -41,7 +41,12 @@ TOGETHER = {FALL: 0.6, RISE: 0.6, PLATEAU: 0.6, BUMP: 0.9, RAISED_BUMP: 0.9, LON
 READINESS = {PLATEAU: 0.1}
 """How readily a profile is met before anything is read, against the others (1)."""
 ABOVE_EACH_OTHER = tuple((low, high) for low in (FALL, BUMP) for high in (BUMP, RISE, LONG) if low != high)
+MIXTURES = ((0.25, 0.25, 0.25, 0.25), (0.1, 0.7, 0.1, 0.1), (0.1, 0.1, 0.7, 0.1), (0.1, 0.1, 0.1, 0.7))
+"""How columns may be shared out between nothing, one profile, another, and both."""
 SIDE_BY_SIDE = tuple(pair for pair in combinations((FALL, RISE, BUMP, LONG), 2))
+import os
+
+MP = float(os.environ.get("MP", "0"))
 TINY = 1e-290
 """Floor of densities before their logarithm, above the smallest number."""
 
@@ -121,7 +126,7 @@ class _Comparison:
         found[EVEN].append(even[:, clear].ravel())
         found[UNCLEAR].append(even[:, ~clear].ravel())
         mixed = np.stack([self._above_each_other(), self._side_by_side()])
-        found[MIXED].append(_log_mean(mixed, 0) + offsets)
+        found[MIXED].append(_log_mean(mixed, 0) + offsets + MP)
         found[SHAPELESS].append(self._shapeless())
         logs = {name: float(_log_sum(np.concatenate(parts), 0)) for name, parts in found.items() if parts}
         greatest = max(logs.values())
@@ -235,11 +240,15 @@ def _with_both(none: Array, one: Array, other: Array, both: Array) -> Array:
     Arguments are densities [offset, column, split]; of all ways to share the profiles among the columns, those in
     which one of them shows nowhere are taken out.
     """
-    every = _log(none + one + other + both).sum(axis=1)
-    without_one, without_other = _log(none + other).sum(axis=1), _log(none + one).sum(axis=1)
-    neither = _log(none).sum(axis=1)
-    share = 1 - np.exp(without_one - every) - np.exp(without_other - every) + np.exp(neither - every)
-    return np.asarray(every + np.log(np.maximum(share, 1e-12)) - none.shape[1] * np.log(4))
+    found = []
+    for w in MIXTURES:
+        every = _log(w[0] * none + w[1] * one + w[2] * other + w[3] * both).sum(axis=1)
+        without_one = _log(w[0] * none + w[2] * other).sum(axis=1)
+        without_other = _log(w[0] * none + w[1] * one).sum(axis=1)
+        neither = _log(w[0] * none).sum(axis=1)
+        share = 1 - np.exp(without_one - every) - np.exp(without_other - every) + np.exp(neither - every)
+        found.append(every + np.log(np.maximum(share, 1e-12)))
+    return _log_mean(np.stack(found), 0)
 
 
 def _neighbouring(evidence: Array, closeness: float) -> Array:

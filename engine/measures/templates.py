@@ -14,11 +14,11 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 FALL, RISE, BUMP, RAISED_BUMP, PLATEAU, LONG = "fall", "rise", "bump", "raised-bump", "plateau", "long"
-POSITIONS = 9
+POSITIONS = 11
 """Most positions of a fall's end or a bump's crest that are tried."""
-BUMPS = ((0.04, 0.04, 0.0), (0.12, 0.12, 0.0), (0.20, 0.20, 0.0), (0.05, 0.20, 0.15))
-RAISED_BUMPS = ((0.04, 0.08, 0.4), (0.04, 0.20, 0.4), (0.06, 0.20, 0.5), (0.15, 0.12, 0.4))
-"""Spread above and below the crest as shares of the read height, and how high the base stands against the crest."""
+BUMPS = ((0.04, 0.04, 0.0, 2), (0.12, 0.04, 0.0, 2), (0.04, 0.15, 0.1, 2), (0.13, 0.13, 0.0, 2), (0.13, 0.13, 0.0, 6))
+RAISED_BUMPS = ((0.04, 0.04, 0.3, 2), (0.04, 0.15, 0.35, 2), (0.12, 0.08, 0.3, 2), (0.04, 0.15, 0.5, 2))
+"""Spread above and below the crest as shares of the read height, how high the base stands, how flat the top is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,13 +40,14 @@ class Family:
 def families(heights: Array, lowest: float, highest: float) -> tuple[Family, ...]:
     """The families over readings at ``heights``, positions as fine as the heights that were read.
 
-    Falls end halfway between two heights; crests stand at heights between the lowest and the highest. Of more than
+    Falls end halfway between two heights; crests stand at or between the
+    inner heights. Of more than
     ``POSITIONS`` some are left out, evenly.
     """
     span = highest - lowest
     levels = np.unique(heights)
     ends = _thinned((levels[1:] + levels[:-1]) / 2)
-    crests = _thinned(levels[1:-1])
+    crests = _thinned(np.sort(np.concatenate([levels[1:-1], (levels[2:-1] + levels[1:-2]) / 2])))
     y = np.concatenate([heights, [lowest, highest]])[None, None, :]
     fall, rise = (
         _falls(y - lowest, ends[:, None, None] - lowest, span),
@@ -96,16 +97,16 @@ def _plateaus(up: Array, end: Array, span: float) -> Array:
     return np.concatenate([(base + (1 - base) * rise) * front for base in (0.7, 0.85)], axis=1)
 
 
-def _bumps(y: Array, at: Array, span: float, forms: tuple[tuple[float, float, float], ...]) -> Array:
+def _bumps(y: Array, at: Array, span: float, forms: tuple[tuple[float, float, float, int], ...]) -> Array:
     """Bumps by their spread above and below the crest (shares of ``span``) and how high they stand at the base."""
     return np.concatenate(
         [
             np.where(
                 y < at,
-                base + (1 - base) * np.exp(-0.5 * ((at - y) / (below * span)) ** 2),
-                np.exp(-0.5 * ((y - at) / (above * span)) ** 2),
+                base + (1 - base) * np.exp(-0.5 * ((at - y) / (below * span)) ** power),
+                np.exp(-0.5 * ((y - at) / (above * span)) ** power),
             )
-            for above, below, base in forms
+            for above, below, base, power in forms
         ],
         axis=1,
     )
