@@ -38,15 +38,12 @@ LEAST = 1.2
 """Excess from which an evenly raised wall is clearly raised [multiples of raised]."""
 TOGETHER = {FALL: 0.6, RISE: 0.6, PLATEAU: 0.6, BUMP: 0.9, RAISED_BUMP: 0.9, LONG: 1.0}
 """How closely the columns of a run stand at one position: crests closely, fronts loosely."""
-READINESS = {PLATEAU: 0.1}
-"""How readily a profile is met before anything is read, against the others (1)."""
+READINESS = {PLATEAU: 0.1, MIXED: 0.15}
+"""How readily a profile, or a mixture, is met before anything is read, against the others (1)."""
 ABOVE_EACH_OTHER = tuple((low, high) for low in (FALL, BUMP) for high in (BUMP, RISE, LONG) if low != high)
 MIXTURES = ((0.25, 0.25, 0.25, 0.25), (0.1, 0.7, 0.1, 0.1), (0.1, 0.1, 0.7, 0.1), (0.1, 0.1, 0.1, 0.7))
 """How columns may be shared out between nothing, one profile, another, and both."""
 SIDE_BY_SIDE = tuple(pair for pair in combinations((FALL, RISE, BUMP, LONG), 2))
-import os
-
-MP = float(os.environ.get("MP", "0"))
 TINY = 1e-290
 """Floor of densities before their logarithm, above the smallest number."""
 
@@ -126,7 +123,7 @@ class _Comparison:
         found[EVEN].append(even[:, clear].ravel())
         found[UNCLEAR].append(even[:, ~clear].ravel())
         mixed = np.stack([self._above_each_other(), self._side_by_side()])
-        found[MIXED].append(_log_mean(mixed, 0) + offsets + MP)
+        found[MIXED].append(_log_mean(mixed, 0) + offsets + np.log(READINESS[MIXED]))
         found[SHAPELESS].append(self._shapeless())
         logs = {name: float(_log_sum(np.concatenate(parts), 0)) for name, parts in found.items() if parts}
         greatest = max(logs.values())
