@@ -38,3 +38,8 @@ def list_words(words: list[str]) -> str:
     if len(words) < 2:
         return "".join(words)
     return f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def sentence_case(text: str) -> str:
+    """The same words with the first letter large."""
+    return text[:1].upper() + text[1:]

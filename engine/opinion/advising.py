@@ -122,7 +122,10 @@ def _steps(
     determination: Determination,
     gates: Mapping[str, tuple[GateCheck, ...]],
 ) -> tuple[StepAdvice, ...]:
-    """Parting tests first while something is open; then what the rules called for, most urgent first."""
+    """What to do next: while something is open the best parting tests, then what the rules and gates call for.
+
+    Most urgent first; works that cannot be undone last. Once determined, acting on the source comes before tests.
+    """
     steps = reasoner.rulebook.steps
     worth = _worth_of_tests(reasoner, posterior, bits)
     needed = {
@@ -132,14 +135,15 @@ def _steps(
         for check in gates[cause]
         if not check.made
     }
-    listed = {**{name: [] for name in (*worth, *needed)}, **called}
-    parting = [name for name in worth if not determination.determined]
+    settled = determination.determined
+    listed = {**{name: [] for name in () if settled else (*worth, *needed)}, **called}
+    parting = [] if settled else list(worth)
     rest = sorted(
         (name for name in listed if name not in parting),
         key=lambda name: (
             steps[name].irreversible,
             URGENCY.index(steps[name].urgency),
-            steps[name].kind != "test",
+            (steps[name].kind == "test") is settled,
             -worth.get(name, 0.0),
             name,
         ),

@@ -28,7 +28,7 @@ from engine.opinion.models import (
     Voided,
 )
 from engine.opinion.reasoner import Belief, Evidence, Reasoner
-from engine.opinion.words import belief_words
+from engine.opinion.words import belief_band, belief_words
 from engine.rulebook.models import Citation
 
 EXPLANATIONS = 5
@@ -111,6 +111,7 @@ def _causes(parts: Assembly) -> tuple[CauseOpinion, ...]:
                 mechanism=cause.mechanism,
                 probability=probability,
                 words=belief_words(probability, rulebook.numbers),
+                band=belief_band(probability, rulebook.numbers),
                 base_rate=parts.belief.base_rates[cause.id],
                 prior=parts.belief.priors[cause.id],
                 evidence_decibans=posterior.evidence_decibans(cause.id),
@@ -175,8 +176,9 @@ def _mechanisms(parts: Assembly) -> tuple[MechanismOpinion, ...]:
     opinions = []
     for name, causes in mechanisms_of(parts.reasoner).items():
         probability = parts.belief.posterior.any_of(causes)
-        words = belief_words(probability, parts.reasoner.rulebook.numbers)
-        opinions.append(MechanismOpinion(name, name.replace("-", " "), probability, words, causes))
+        numbers = parts.reasoner.rulebook.numbers
+        words, band = belief_words(probability, numbers), belief_band(probability, numbers)
+        opinions.append(MechanismOpinion(name, name.replace("-", " "), probability, words, band, causes))
     return tuple(sorted(opinions, key=lambda opinion: (-opinion.probability, opinion.id)))
 
 

@@ -83,7 +83,11 @@ def determine(
 
     cause_claims = [_Claim(causes[c].title, (c,), gates[c]) for c in likely]
     mechanism_claims = [
-        _Claim(name.replace("-", " "), groups[name], _outer_checks(reasoner, groups[name], gates, marginals))
+        _Claim(
+            f"the mechanism {name.replace('-', ' ')}",
+            groups[name],
+            _outer_checks(reasoner, groups[name], gates, marginals),
+        )
         for name in likely_mechanisms
     ]
     carriers: tuple[str, ...] = ()

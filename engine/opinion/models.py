@@ -89,6 +89,7 @@ class CauseOpinion:
     mechanism: str
     probability: float
     words: str
+    band: str
     base_rate: float
     prior: float
     evidence_decibans: float
@@ -106,6 +107,7 @@ class MechanismOpinion:
     title: str
     probability: float
     words: str
+    band: str
     causes: tuple[str, ...]
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from itertools import pairwise
 
 
 def belief_words(probability: float, numbers: Mapping[str, float]) -> str:
@@ -17,6 +18,16 @@ def belief_words(probability: float, numbers: Mapping[str, float]) -> str:
     if probability > numbers["very-unlikely"]:
         return "unlikely"
     return "very unlikely"
+
+
+def belief_band(probability: float, numbers: Mapping[str, float]) -> str:
+    """The limits of that word band, as read: ``66–90 %``."""
+    limits = [0.0, *(numbers[name] for name in ("very-unlikely", "unlikely", "likely", "very-likely")), 1.0]
+    if probability >= limits[4]:
+        low, high = limits[4:]
+    else:
+        low, high = next(pair for pair in pairwise(limits) if probability <= pair[1])
+    return f"{100 * low:.0f}–{100 * high:.0f} %"
 
 
 def decibans(ratio: float) -> float:
