@@ -136,7 +136,8 @@ def _steps(
         if not check.made
     }
     settled = determination.determined
-    listed = {**{name: [] for name in () if settled else (*worth, *needed)}, **called}
+    wanted = () if settled else (*worth, *needed)
+    listed = {**{name: [] for name in wanted}, **called}
     parting = [] if settled else list(worth)
     rest = sorted(
         (name for name in listed if name not in parting),
