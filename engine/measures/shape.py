@@ -125,7 +125,9 @@ class _Comparison:
         mixed = np.stack([self._above_each_other(), self._side_by_side()])
         found[MIXED].append(_log_mean(mixed, 0) + offsets + np.log(READINESS[MIXED]))
         found[SHAPELESS].append(self._shapeless())
-        logs = {name: float(_log_sum(np.concatenate(parts), 0)) for name, parts in found.items() if parts}
+        logs = {
+            name: float(_log_sum(np.concatenate(parts), 0)) for name, parts in found.items() if any(map(len, parts))
+        }
         greatest = max(logs.values())
         odds = {name: float(np.exp(logs.get(name, -np.inf) - greatest)) for name in ANSWERS}
         whole = sum(odds.values())
