@@ -7,7 +7,7 @@ member, most direct first, counts with what it adds to that number.
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Mapping
+from collections.abc import Container, Iterable
 from dataclasses import dataclass
 
 
@@ -57,8 +57,3 @@ def check_echoes(echoes: Iterable[EchoModel], findings: Container[str]) -> dict[
                 )
             groups[member] = echo
     return groups
-
-
-def group_exponents(groups: Mapping[str, EchoModel], observed: Container[str], finding: str) -> dict[str, float]:
-    """The exponents of the observed members of the group of ``finding``; empty when it is in no group."""
-    return exponents([groups[finding]], observed) if finding in groups else {}
