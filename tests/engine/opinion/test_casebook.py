@@ -7,7 +7,7 @@ import random
 import pytest
 
 from engine.case.models import Area, Case
-from engine.opinion import to_json, weigh_with
+from engine.opinion import to_json
 
 LIKELY = 0.66
 HALF = 0.5
@@ -19,8 +19,8 @@ def case(casebook, case_name):
 
 
 @pytest.fixture
-def opinion(reasoner, case):
-    return weigh_with(reasoner, case)
+def opinion(weighed, reasoner, case):
+    return weighed(reasoner, case)
 
 
 def keyed_areas(case, opinion):
@@ -120,8 +120,8 @@ def test_what_a_junior_would_wrongly_say_is_not_said(case, opinion):
             assert next(cause.probability for cause in area.causes if cause.id == key.junior) < LIKELY
 
 
-def test_without_the_telling_evidence_it_is_not_determined_and_the_parting_test_is_named(reasoner, case):
-    opinion = weigh_with(reasoner, without_telling_evidence(case))
+def test_without_the_telling_evidence_it_is_not_determined_and_the_parting_test_is_named(weighed, reasoner, case):
+    opinion = weighed(reasoner, without_telling_evidence(case))
     for key, area in keyed_areas(case, opinion):
         if not (key.telling or key.telling_data):
             continue
@@ -132,22 +132,22 @@ def test_without_the_telling_evidence_it_is_not_determined_and_the_parting_test_
         assert set(named) & set(key.parting_steps), named
 
 
-def test_the_order_in_which_things_are_written_changes_not_a_byte(reasoner, case, opinion):
-    assert to_json(weigh_with(reasoner, shuffled(case, seed=1))) == to_json(opinion)
+def test_the_order_in_which_things_are_written_changes_not_a_byte(weighed, reasoner, case, opinion):
+    assert to_json(weighed(reasoner, shuffled(case, seed=1))) == to_json(opinion)
 
 
-def test_both_chainers_give_the_same_bytes(durable_reasoner, python_reasoner, case):
-    assert to_json(weigh_with(durable_reasoner, case)) == to_json(weigh_with(python_reasoner, case))
+def test_both_chainers_give_the_same_bytes(weighed, durable_reasoner, python_reasoner, case):
+    assert to_json(weighed(durable_reasoner, case)) == to_json(weighed(python_reasoner, case))
 
 
-def test_the_grown_sets_agree_with_all_sets(reasoner, case, opinion):
-    exact = weigh_with(reasoner, case, exact=True)
+def test_the_grown_sets_agree_with_all_sets(weighed, reasoner, case, opinion):
+    exact = weighed(reasoner, case, exact=True)
     for grown, full in zip(opinion.areas, exact.areas, strict=True):
         beliefs = {cause.id: cause.probability for cause in full.causes}
         assert all(abs(cause.probability - beliefs[cause.id]) < 1e-4 for cause in grown.causes)
 
 
-def test_building_facts_and_leanings_alone_determine_nothing(reasoner, case):
+def test_building_facts_and_leanings_alone_determine_nothing(weighed, reasoner, case):
     """Dwelling facts and the area's leanings stay; everything that makes a finding goes."""
     rulebook = reasoner.rulebook
     finding_attributes = attributes_behind_findings(rulebook)
@@ -155,7 +155,7 @@ def test_building_facts_and_leanings_alone_determine_nothing(reasoner, case):
     areas = tuple(stripped(area, finding_attributes, data) for area in case.areas)
     dwelling = case.dwelling.model_copy(update={"facts": kept(case.dwelling.facts, finding_attributes)})
     bare = case.model_copy(update={"areas": areas, "dwelling": dwelling})
-    assert not any(area.determined for area in weigh_with(reasoner, bare).areas)
+    assert not any(area.determined for area in weighed(reasoner, bare).areas)
 
 
 def attributes_behind_findings(rulebook):

@@ -1,0 +1,57 @@
+"""The worked cases of the casebook, the reasoners to weigh them with, and the folder in which each case lies."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from engine.case import read_case
+from engine.opinion import weigh_with
+from engine.opinion.reasoner import Reasoner
+from engine.rulebook import load_rulebook
+
+FILES = sorted((Path(__file__).parents[3] / "casebook").rglob("*.yaml"))
+
+
+def pytest_generate_tests(metafunc):
+    if "case_name" in metafunc.fixturenames:
+        metafunc.parametrize("case_name", [file.stem for file in FILES])
+
+
+@pytest.fixture(scope="session")
+def rulebook():
+    return load_rulebook(cache=False)
+
+
+@pytest.fixture(scope="session")
+def reasoner(rulebook):
+    return Reasoner(rulebook)
+
+
+@pytest.fixture(scope="session")
+def python_reasoner(rulebook):
+    return Reasoner(rulebook, "python")
+
+
+@pytest.fixture(scope="session")
+def durable_reasoner(rulebook):
+    pytest.importorskip("durable")
+    return Reasoner(rulebook, "durable")
+
+
+@pytest.fixture(scope="session")
+def casebook(rulebook):
+    """Every worked case by the name of its file."""
+    return {file.stem: read_case(file, vocabulary=rulebook) for file in FILES}
+
+
+@pytest.fixture(scope="session")
+def weighed():
+    """Weigh a worked case, whole or cut down, with its loggers' files beside it."""
+    folders = {file.stem: file.parent for file in FILES}
+
+    def weigh_beside_its_files(by, case, *, exact=False):
+        return weigh_with(by, case, folder=folders[case.id], exact=exact)
+
+    return weigh_beside_its_files
