@@ -33,6 +33,8 @@ RATIOS: Mapping[Sureness, float] = {Sureness.CERTAIN: math.inf, Sureness.FAIRLY_
 """How many times likelier a report is where it is true, by how sure it is."""
 MOST_CAUSES_AT_ONCE = 22
 """Linked causes beyond which the weighing of all sets is refused for want of memory."""
+TABLE_BYTES = 64 << 20
+"""Bound on the tables, and on the look-ups of columns, that a network keeps [bytes]."""
 ROW_BYTES = 128 << 20
 """Bound on the log-likelihood rows that a network keeps [bytes]."""
 
@@ -86,9 +88,11 @@ class Network:
         self.ratios = {sureness: float(ratios[sureness]) for sureness in Sureness}
         if any(not ratio >= 1 for ratio in self.ratios.values()):
             raise ValueError(f"likelihood ratios of 1 or more are needed, not {self.ratios!r}")
-        self._tables: Bounded[ReportTable] = Bounded(4096)
-        self._look_ups: Bounded[tuple[Integers, ...]] = Bounded(2048)
-        self._rows: Bounded[Floats] = Bounded(ROW_BYTES)
+        self._tables: Bounded[ReportTable] = Bounded(TABLE_BYTES, lambda table: table.bytes)
+        self._look_ups: Bounded[tuple[Integers, ...]] = Bounded(
+            TABLE_BYTES, lambda tables: sum(t.nbytes for t in tables)
+        )
+        self._rows: Bounded[Floats] = Bounded(ROW_BYTES, lambda row: row.nbytes)
 
     def weigh(
         self, priors: Mapping[str, float], observations: Iterable[Observation], *, exact: bool = False
@@ -116,9 +120,11 @@ class Network:
             return total
 
         def landscape() -> Landscape:
-            rows = [self.log_likelihoods(reading, causes) for reading, causes in zip(readings, kept, strict=True)]
-            places = {cause: i for i, cause in enumerate(linked)}
-            return Landscape(log_odds, nothing, rows, [[places[cause] for cause in causes] for causes in kept])
+            rows = [self._log_likelihoods(reading, causes) for reading, causes in zip(readings, kept, strict=True)]
+            strides = [
+                self._strides(reading.finding, causes, linked) for reading, causes in zip(readings, kept, strict=True)
+            ]
+            return Landscape(log_odds, nothing, rows, strides)
 
         if exact and len(linked) > MOST_CAUSES_AT_ONCE:
             raise ValueError(f"every set of {len(linked)} causes is too many; at most {MOST_CAUSES_AT_ONCE} causes")
@@ -159,7 +165,7 @@ class Network:
         return tuple(cause for cause in self.models[finding].parents if prior[cause] > 0)
 
     def table(self, finding: int, kept: tuple[int, ...], ratio: float, mask: float, exponent: float) -> ReportTable:
-        """Probabilities of the reports of a finding's states under every pattern of the kept causes."""
+        """Probabilities of the reports of a finding's states, by column over the kept causes."""
 
         def compute() -> ReportTable:
             plain = self.models[finding].probabilities(kept, mask)
@@ -167,29 +173,29 @@ class Network:
 
         return self._tables.get((finding, kept, ratio, mask, exponent), compute)
 
-    def columns(self, kept: tuple[int, ...], linked: tuple[int, ...], block: Block) -> Integers:
-        """For each set over the linked causes, the column of a table over the kept causes; unlinked ones are absent."""
+    def columns(self, finding: int, kept: tuple[int, ...], linked: tuple[int, ...], block: Block) -> Integers:
+        """For each set over the linked causes, its column in a finding's table; kept causes not linked are absent."""
+        key = (finding, kept, linked)
+        return block.sums(self._look_ups.get(key, lambda: look_ups(self._strides(finding, kept, linked))))
 
-        def compute() -> tuple[Integers, ...]:
-            places = [1 << kept.index(cause) if cause in kept else 0 for cause in linked]
-            return look_ups(np.array(places, dtype=np.intp))
+    def _strides(self, finding: int, kept: tuple[int, ...], linked: tuple[int, ...]) -> Integers:
+        strides = dict(zip(kept, self.models[finding].columns(kept).strides, strict=True))
+        return np.array([strides.get(cause, 0) for cause in linked], dtype=np.intp)
 
-        return block.sums(self._look_ups.get((kept, linked), compute))
-
-    def log_likelihoods(self, reading: Reading, kept: tuple[int, ...]) -> Floats:
-        """Log-likelihood of a reading under every pattern of the kept causes."""
+    def _log_likelihoods(self, reading: Reading, kept: tuple[int, ...]) -> Floats:
         table = self.table(reading.finding, kept, reading.ratio, reading.mask, reading.exponent)
         return np.asarray(table.logs[reading.state])
 
     def _row(self, reading: Reading, kept: tuple[int, ...], linked: tuple[int, ...], block: Block) -> Floats:
-        """Log-likelihood of a reading under every set of a block; kept for the next weighing, large blocks apart."""
+        """Log-likelihood of a reading under every set of a block; kept for the next weighing, unless huge."""
 
         def compute() -> Floats:
-            return np.asarray(self.log_likelihoods(reading, kept).take(self.columns(kept, linked, block)))
+            columns = self.columns(reading.finding, kept, linked, block)
+            return np.asarray(self._log_likelihoods(reading, kept).take(columns))
 
         if block.complete and len(block.patterns) > MANY:
             return compute()
-        return self._rows.get((reading, kept, linked, block), compute, cost=8 * len(block.patterns))
+        return self._rows.get((reading, kept, linked, block), compute)
 
     def _check_priors(self, priors: Mapping[str, float]) -> None:
         for cause in priors:

@@ -11,18 +11,18 @@ Stored = TypeVar("Stored")
 
 
 class Bounded(Generic[Stored]):
-    """Values by key, the summed cost at most ``capacity``; may be shared by threads.
+    """Values by key, their summed ``cost`` at most ``capacity``; may be shared by threads.
 
     Two threads that want the same missing value both compute it; either result serves.
     """
 
-    def __init__(self, capacity: int) -> None:
-        self._capacity = capacity
+    def __init__(self, capacity: int, cost: Callable[[Stored], int]) -> None:
+        self._capacity, self._cost_of = capacity, cost
         self._held: OrderedDict[Hashable, tuple[Stored, int]] = OrderedDict()
         self._cost = 0
         self._lock = Lock()
 
-    def get(self, key: Hashable, compute: Callable[[], Stored], cost: int = 1) -> Stored:
+    def get(self, key: Hashable, compute: Callable[[], Stored]) -> Stored:
         """The value under the key, computed and kept when missing; one dearer than the capacity is not kept."""
         with self._lock:
             found = self._held.get(key)
@@ -30,6 +30,7 @@ class Bounded(Generic[Stored]):
                 self._held.move_to_end(key)
                 return found[0]
         value = compute()
+        cost = self._cost_of(value)
         if cost <= self._capacity:
             with self._lock:
                 if key not in self._held:

@@ -78,8 +78,7 @@ def _ratios(network: Network, echo: EchoModel, member: int, cause: int, beside: 
     kept = tuple(parent for parent in model.parents if parent in (cause, beside))
     if cause not in kept:
         return [np.zeros(len(echo.members) + 2)]
-    everything = (1 << len(kept)) - 1
-    pair = model.probabilities(kept)[:, [everything, everything & ~(1 << kept.index(cause))]]
+    pair = model.probabilities(kept)[:, [-1, -1 - model.columns(kept).strides[kept.index(cause)]]]
     shares = [exponent(position, echo.correlation) for position in range(1, len(echo.members) + 2)]
     rows = [np.log(temper(pair, share)) for share in shares]
     return [np.array([0.0, *(row[state, 0] - row[state, 1] for row in rows)]) for state in range(len(model.states))]

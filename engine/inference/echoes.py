@@ -26,10 +26,13 @@ def effective_number(count: int, correlation: float) -> float:
 
 
 def exponent(position: int, correlation: float) -> float:
-    """What the member at a position (1 = most direct observed) adds to the effective number; in [0, 1]."""
+    """What the member at a position (1 = most direct observed) adds to the effective number; in [0, 1].
+
+    i / (1 + (i − 1)ρ) − (i − 1) / (1 + (i − 2)ρ) = (1 − ρ) / ((1 + (i − 1)ρ)(1 + (i − 2)ρ)) for i > 1; first 1.
+    """
     if position == 1:
         return 1.0
-    return max(effective_number(position, correlation) - effective_number(position - 1, correlation), 0.0)
+    return (1 - correlation) / ((1 + (position - 1) * correlation) * (1 + (position - 2) * correlation))
 
 
 def exponents(echoes: Iterable[EchoModel], observed: Container[str]) -> dict[str, float]:

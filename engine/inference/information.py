@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from engine.inference.noisy import entropy
-from engine.inference.sets import all_sets
 
 if TYPE_CHECKING:
     from engine.inference.posterior import Posterior
@@ -25,8 +24,8 @@ MOST_TOGETHER = 4
 def state_information(posterior: Posterior, finding: str, masks: Mapping[str, float] | None) -> float:
     """Mutual information of the sets and one unobserved finding [bits]."""
     kept, table = posterior.unobserved_table(finding, masks=masks)
-    joint = posterior.joint(kept)
-    return max(float(entropy(table.probabilities @ joint) - table.entropies @ joint), 0.0)
+    shares = posterior.column_probabilities(finding, kept)
+    return max(float(entropy(table.probabilities @ shares) - table.entropies @ shares), 0.0)
 
 
 def information_of(posterior: Posterior, findings: Sequence[str], masks: Mapping[str, float] | None) -> float:
@@ -34,11 +33,13 @@ def information_of(posterior: Posterior, findings: Sequence[str], masks: Mapping
     if not 1 <= len(findings) <= MOST_TOGETHER or len(set(findings)) < len(findings):
         raise ValueError(f"one to {MOST_TOGETHER} different findings may be asked together, not {list(findings)!r}")
     asked = [posterior.unobserved_table(finding, findings, masks) for finding in findings]
-    causes = tuple(sorted({cause for kept, _ in asked for cause in kept}))
-    joint = posterior.joint(causes)
-    patterns = all_sets(len(causes))
-    columns = [posterior.network.columns(kept, causes, patterns) for kept, _ in asked]
+    network = posterior.network
+    block, weights, over = posterior.sets_with_idle({cause for kept, _ in asked for cause in kept})
+    columns = [
+        network.columns(network.place(finding), kept, over, block)
+        for finding, (kept, _) in zip(findings, asked, strict=True)
+    ]
     likelihoods = [table.probabilities[:, column] for (_, table), column in zip(asked, columns, strict=True)]
-    predicted = np.array([float(np.prod(rows, axis=0) @ joint) for rows in product(*likelihoods)])
-    expected = sum(float(table.entropies[column] @ joint) for (_, table), column in zip(asked, columns, strict=True))
+    predicted = np.array([float(np.prod(rows, axis=0) @ weights) for rows in product(*likelihoods)])
+    expected = sum(float(table.entropies[column] @ weights) for (_, table), column in zip(asked, columns, strict=True))
     return max(float(entropy(predicted)) - expected, 0.0)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from engine.inference.noisy import Floats
+from engine.inference.sets import Floats, Integers
 
 
 @dataclass(frozen=True, eq=False)
@@ -25,19 +25,14 @@ class Summit:
 class Landscape:
     """Log-weights of sets over the linked causes.
 
-    ``log_odds`` of the causes and ``nothing``, the log-prior of the empty set; per observed finding a row of
-    log-likelihoods (``tables``) and the positions of the causes (``bearing``) whose pattern numbers its columns.
+    ``log_odds`` of the causes and ``nothing``, the log-prior of the empty set; per observed finding a table of
+    log-likelihoods and the ``strides`` of all causes, which add up to a set's place in it.
     """
 
-    def __init__(
-        self, log_odds: Floats, nothing: float, tables: Sequence[Floats], bearing: Sequence[Sequence[int]]
-    ) -> None:
+    def __init__(self, log_odds: Floats, nothing: float, tables: Sequence[Floats], strides: Sequence[Integers]) -> None:
         self._log_odds, self._nothing = log_odds, nothing
         self._flat = np.concatenate([np.zeros(1), *tables])
-        self._places = np.zeros((len(log_odds), len(tables)))
-        for finding, causes in enumerate(bearing):
-            for bit, cause in enumerate(causes):
-                self._places[cause, finding] = 1 << bit
+        self._places = np.array(strides, dtype=float).reshape(len(tables), len(log_odds)).T
         self._offsets = np.cumsum([1, *(len(table) for table in tables)])[:-1]
 
     def log_weights(self, members: Floats) -> Floats:

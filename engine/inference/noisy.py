@@ -19,9 +19,12 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
+
+from engine.inference.bounded import Bounded
 
 Floats = NDArray[np.float64]
 SMALLEST = 1e-300
@@ -52,15 +55,22 @@ def strength_and_suppression(background: float, alone: float) -> tuple[float, fl
     return 0.0, 1 - alone / background
 
 
-def configurations(count: int) -> NDArray[np.int64]:
-    """All yes/no patterns of ``count`` causes, shape (2**count, count); bit i of the row number is cause i."""
-    return (np.arange(1 << count)[:, None] >> np.arange(count)) & 1
+class Columns(NamedTuple):
+    """How the columns of a finding's table stand for sets of causes.
+
+    Causes that bear on the finding alike are one kind; only how many of each kind are at work matters. The column of a
+    set is the sum of the ``strides`` of its causes. ``counts`` (columns, kinds); ``examples`` gives a row of the
+    effects for each kind.
+    """
+
+    strides: tuple[int, ...]
+    counts: NDArray[np.int64]
+    examples: list[int]
 
 
 class NoisyFinding:
     """A finding model made ready for arithmetic; ``parents`` are the positions of the causes that bear on it.
 
-    Tables have one column per pattern of the parents: bit i of the column number is ``parents[i]``.
     Raises ValueError when the model is unsound: unknown causes, probabilities not strictly between 0 and 1,
     a wrong number of grades, or grades out of order under some set of causes.
     """
@@ -84,25 +94,46 @@ class NoisyFinding:
         both = pairs.reshape(len(self.parents), len(nothing), 2)
         self._log_unmade, self._log_unsuppressed = np.log1p(-both[:, :, 0]), np.log1p(-both[:, :, 1])
         self._log_unmasked = np.log1p(-np.array([masks.get(cause, 0.0) for cause in self.parents]))
+        effects_and_mask = np.column_stack([self._log_unmade, self._log_unsuppressed, self._log_unmasked])
+        self._kinds = [row.tobytes() for row in effects_and_mask]
+        self._columns: Bounded[Columns] = Bounded(16, lambda columns: 1)
         if len(self.states) > 2:
             self._check_order(list(causes))
 
-    def _unreached(self, kept: Sequence[int]) -> tuple[Floats, Floats, Floats]:
-        """Per grade and pattern of the kept parents, before masks: P(reached), P(not reached); and what masks leave."""
-        rows = [self.parents.index(cause) for cause in kept]
-        patterns = configurations(len(rows)).astype(float)
-        log_unmade = self._log_unmade[rows].T @ patterns.T
-        occasion = self._background[:, None] * np.exp(self._log_unsuppressed[rows].T @ patterns.T)
+    def columns(self, kept: Sequence[int]) -> Columns:
+        """The columns of a table over the kept parents, the others being absent; the last has all of them at work."""
+        return self._columns.get(tuple(kept), lambda: self._lay_out(kept))
+
+    def _lay_out(self, kept: Sequence[int]) -> Columns:
+        kinds: dict[bytes, list[int]] = {}
+        for place, cause in enumerate(kept):
+            kinds.setdefault(self._kinds[self.parents.index(cause)], []).append(place)
+        strides, total = [0] * len(kept), 1
+        levels = []
+        for places in kinds.values():
+            for place in places:
+                strides[place] = total
+            levels.append((total, len(places) + 1))
+            total *= len(places) + 1
+        numbers = np.arange(total)
+        counts = np.stack([numbers // stride % size for stride, size in levels], axis=1) if levels else numbers[:, None]
+        return Columns(tuple(strides), counts, [self.parents.index(kept[places[0]]) for places in kinds.values()])
+
+    def _reached(self, columns: Columns) -> tuple[Floats, Floats, Floats]:
+        """Per grade and column, before masks: P(reached) and P(not reached); and per column what the masks leave."""
+        counts = columns.counts[:, : len(columns.examples)]
+        log_unmade = self._log_unmade[columns.examples].T @ counts.T
+        occasion = self._background[:, None] * np.exp(self._log_unsuppressed[columns.examples].T @ counts.T)
         unreached = (1 - occasion) * np.exp(log_unmade)
         reached = occasion - (1 - occasion) * np.expm1(log_unmade)
-        return reached, unreached, np.exp(patterns @ self._log_unmasked[rows])
+        return reached, unreached, np.exp(counts @ self._log_unmasked[columns.examples])
 
     def probabilities(self, kept: Sequence[int], fact_mask: float = 0.0) -> Floats:
-        """P(state | pattern), shape (states, 2**len(kept)); parents that are not kept are absent for certain.
+        """P(state | causes), shape (states, columns), with the columns of `columns`.
 
         ``fact_mask`` is the share [0, 1) of the finding hidden by known circumstances.
         """
-        reached, unreached, left = self._unreached(kept)
+        reached, unreached, left = self._reached(self.columns(kept))
         left = left * (1 - fact_mask)
         table = np.empty((len(self.states), reached.shape[1]))
         table[0] = unreached[0] * left + (1 - left)
@@ -111,14 +142,18 @@ class NoisyFinding:
         return np.maximum(table, SMALLEST)
 
     def _check_order(self, causes: Sequence[str]) -> None:
-        reached, unreached, _ = self._unreached(self.parents)
+        columns = self.columns(self.parents)
+        reached, unreached, _ = self._reached(columns)
         least = LEAST_GAP * np.minimum(reached[:-1], unreached[1:])
         wrong = np.argwhere(_between(reached, unreached) <= least)
         if not len(wrong):
             return
-        grade, pattern = min(wrong.tolist(), key=lambda fault: (fault[1].bit_count(), fault[1], fault[0]))
-        names = [causes[cause] for i, cause in enumerate(self.parents) if pattern >> i & 1]
-        lower, higher = reached[grade, pattern], reached[grade + 1, pattern]
+        grade, column = min(wrong.tolist(), key=lambda fault: (columns.counts[fault[1]].sum(), fault[1], fault[0]))
+        names = []
+        for count, example in zip(columns.counts[column].tolist(), columns.examples, strict=False):
+            alike = [i for i, kind in enumerate(self._kinds) if kind == self._kinds[example]]
+            names += [causes[self.parents[i]] for i in alike[:count]]
+        lower, higher = reached[grade, column], reached[grade + 1, column]
         raise ValueError(
             f"finding {self.id!r}: its grades are out of order: {self.states[grade + 2]!r} or more (probability"
             f" {higher:.4g}) must be rarer than {self.states[grade + 1]!r} or more ({lower:.4g}) with"
@@ -148,9 +183,14 @@ def reports(probabilities: Floats, ratio: float) -> Floats:
 
 @dataclass(frozen=True, eq=False)
 class ReportTable:
-    """Probabilities of the reports of a finding's states, one column per pattern of the causes that bear on it."""
+    """Probabilities of the reports of a finding's states; columns as in `NoisyFinding.columns`."""
 
     probabilities: Floats
+
+    @property
+    def bytes(self) -> int:
+        """Memory that the table takes with all that is worked out from it."""
+        return 4 * self.probabilities.nbytes
 
     @cached_property
     def logs(self) -> Floats:
@@ -159,7 +199,7 @@ class ReportTable:
 
     @cached_property
     def entropies(self) -> Floats:
-        """Entropy of the report under each pattern [bits]."""
+        """Entropy of the report in each column [bits]."""
         return entropy(self.probabilities)
 
     @cached_property

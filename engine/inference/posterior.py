@@ -73,17 +73,32 @@ class Posterior:
         """The heaviest sets, but for the mass ``LEFT_BY_QUESTIONS``."""
         return heaviest(self.parts, LEFT_BY_QUESTIONS)
 
-    def joint(self, causes: tuple[int, ...]) -> Floats:
-        """Probability of every pattern of some causes that are not excluded; bit i of the index is ``causes[i]``."""
+    def column_probabilities(self, finding: str, kept: tuple[int, ...]) -> Floats:
+        """Probability of every column of a finding's table over the kept causes."""
+        place = self.network.place(finding)
         block, weights = self.sets_for_questions
-        columns = self.network.columns(causes, self.linked, block)
-        found = np.asarray(np.bincount(columns, weights, 1 << len(causes)), dtype=np.float64)
-        for i, cause in enumerate(causes):
+        columns = self.network.models[place].columns(kept)
+        found = np.bincount(
+            self.network.columns(place, kept, self.linked, block), weights, minlength=len(columns.counts)
+        ).astype(np.float64, copy=False)
+        for cause, stride in zip(kept, columns.strides, strict=True):
             if cause in self.idle:
-                halves = found.reshape(-1, 2, 1 << i)
-                halves[:, 1] = halves[:, 0] * self.prior[cause]
-                halves[:, 0] *= 1 - self.prior[cause]
+                moved = found[:-stride] * self.prior[cause]
+                found *= 1 - self.prior[cause]
+                found[stride:] += moved
         return found
+
+    def sets_with_idle(self, causes: Collection[int]) -> tuple[Block, Floats, tuple[int, ...]]:
+        """The heaviest sets over the linked causes and the idle ones among ``causes``; and these causes in order."""
+        block, weights = self.sets_for_questions
+        over = self.linked
+        for cause in self.idle:
+            if cause in causes:
+                patterns = np.concatenate([block.patterns, block.patterns | (1 << len(over))])
+                over = (*over, cause)
+                both = np.concatenate([weights * (1 - self.prior[cause]), weights * self.prior[cause]])
+                block, weights = heaviest([(Block(len(over), patterns, complete=False), both)], LEFT_BY_QUESTIONS)
+        return block, weights, over
 
     def any_of(self, causes: Iterable[str]) -> float:
         """Probability that at least one of the causes is at work; 0 for none."""
@@ -194,7 +209,7 @@ class Posterior:
         after the observation is the present one. ``masks`` {finding: share hidden by circumstances}.
         """
         kept, table = self.unobserved_table(finding, masks=masks)
-        found = table.probabilities @ self.joint(kept)
+        found = table.probabilities @ self.column_probabilities(finding, kept)
         states = self.network.models[self.network.place(finding)].states
         return dict(zip(states, (found / found.sum()).tolist(), strict=True))
 

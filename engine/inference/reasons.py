@@ -72,7 +72,9 @@ def _likelihood(posterior: Posterior, reading: Reading, block: Block) -> Floats:
     network = posterior.network
     kept = network.kept(reading.finding, posterior.prior)
     table = network.table(reading.finding, kept, reading.ratio, reading.mask, reading.exponent)
-    return np.asarray(table.probabilities[reading.state].take(network.columns(kept, posterior.linked, block)))
+    return np.asarray(
+        table.probabilities[reading.state].take(network.columns(reading.finding, kept, posterior.linked, block))
+    )
 
 
 def _log_odds(shares: Floats) -> Floats:

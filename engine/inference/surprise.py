@@ -46,7 +46,7 @@ def surprise(posterior: Posterior, draws: int, seed: int) -> float:
     for reading in readings:
         kept = posterior.network.kept(reading.finding, posterior.prior)
         table = posterior.network.table(reading.finding, kept, reading.ratio, reading.mask, reading.exponent)
-        columns = posterior.network.columns(kept, posterior.linked, collection)
+        columns = posterior.network.columns(reading.finding, kept, posterior.linked, collection)
         both = table.sampling.take(columns, axis=1)
         probabilities.append(both[: len(table.probabilities)])
         before.append(both[len(table.probabilities) :].take(truth, axis=1))
