@@ -31,6 +31,9 @@ from engine.opinion.reasoner import Belief, Evidence, Reasoner
 from engine.opinion.words import belief_band, belief_words
 from engine.rulebook.models import Citation
 
+LEAST_WEIGHT = 0.05
+"""A weight of evidence smaller than this [dB] moves no belief by as much as one percent, and is no reason."""
+
 EXPLANATIONS = 5
 """How many of the most probable joint explanations an opinion holds."""
 
@@ -138,7 +141,7 @@ def _reasons(
     cause: str,
     concluded_by: Mapping[tuple[str, str], tuple[str, ...]],
 ) -> tuple[Reason, ...]:
-    """Findings that speak for or against a cause, weightiest first; nothing is said of a weight of nought."""
+    """Findings that speak for or against a cause, weightiest first; those that hardly weigh are left out."""
     reasons = [
         Reason(
             finding=seen.finding,
@@ -149,7 +152,7 @@ def _reasons(
             rules=concluded_by.get((seen.finding, seen.state), ()),
         )
         for seen in parts.evidence.observations
-        if parts.weights[seen.finding].get(cause, 0.0)
+        if abs(parts.weights[seen.finding].get(cause, 0.0)) >= LEAST_WEIGHT
     ]
     return tuple(sorted(reasons, key=lambda reason: (-abs(reason.decibans), reason.finding)))
 

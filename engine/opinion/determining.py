@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from engine.inference.conditions import Outcome, bind, evaluate
+from engine.inference.conditions import Outcome, evaluate
 from engine.inference.facts import Facts, Sureness
 from engine.opinion.models import GateCheck
 from engine.opinion.reasoner import Belief, Evidence, Reasoner, without
@@ -39,16 +39,9 @@ class _Claim:
 
 def gate_state(reasoner: Reasoner, cause: str, facts: Facts) -> tuple[GateCheck, ...]:
     """The checks of a cause's gate, each made or not on these facts."""
-    numbers = reasoner.rulebook.numbers
     return tuple(
-        GateCheck(
-            rival=gate.rival,
-            title=check.title,
-            made=evaluate(bind(check.made_when, numbers), facts).outcome is Outcome.HOLDS,
-            step=check.step,
-        )
-        for gate in reasoner.rulebook.causes[cause].gate
-        for check in gate.checks
+        GateCheck(rival, check.title, evaluate(condition, facts).outcome is Outcome.HOLDS, check.step)
+        for rival, check, condition in reasoner.gates[cause]
     )
 
 
@@ -157,6 +150,8 @@ def _weak_carriers(reasoner: Reasoner, evidence: Evidence, base_facts: Facts, cl
         for name, fact in sorted(base_facts.items())
         if name in used and (not fact.direct or fact.sureness is Sureness.NOT_SURE)
     ]
+    if _holds(reasoner, claims, without(base_facts, *weak)):
+        return ()
     return tuple(_title(reasoner, name) for name in weak if not _holds(reasoner, claims, without(base_facts, name)))
 
 

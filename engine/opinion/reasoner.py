@@ -18,6 +18,7 @@ from engine.inference.facts import Fact, Facts, Sureness
 from engine.opinion.words import decibans, from_odds, odds
 from engine.rulebook import Rulebook
 from engine.rulebook.compiling import compile_rules, network, reference_class
+from engine.rulebook.models import Check
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +98,17 @@ class Reasoner:
     def backend(self) -> str:
         """The name of what chains the rules."""
         return self.findings.backend
+
+    @cached_property
+    def gates(self) -> Mapping[str, tuple[tuple[str, Check, Condition], ...]]:
+        """Of every cause the checks of its gate: rival, check, and its condition with the numbers put in."""
+        numbers = self.rulebook.numbers
+        return {
+            cause.id: tuple(
+                (gate.rival, check, bind(check.made_when, numbers)) for gate in cause.gate for check in gate.checks
+            )
+            for cause in self.rulebook.causes.values()
+        }
 
     @cached_property
     def _fact_masks(self) -> tuple[tuple[str, Condition, float], ...]:
@@ -188,6 +200,6 @@ class Reasoner:
         return priors
 
 
-def without(facts: Facts, attribute: str) -> dict[str, Fact]:
-    """The facts less one attribute."""
-    return {name: fact for name, fact in facts.items() if name != attribute}
+def without(facts: Facts, *attributes: str) -> dict[str, Fact]:
+    """The facts less some attributes."""
+    return {name: fact for name, fact in facts.items() if name not in attributes}
