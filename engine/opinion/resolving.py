@@ -59,9 +59,11 @@ def resolve(case: Case, area: Area, attributes: Mapping[str, Attribute]) -> Reso
     """The one fact of each attribute that holds for an area.
 
     Of one place and attribute the later visit wins, then the surer claim; two equally sure claims that
-    disagree leave the attribute unknown and raise a doubt. Where surfaces disagree, a *yes* stands for the
-    area; anything else that differs between them is left unknown.
+    disagree leave the attribute unknown and raise a doubt. A fact of some of the surfaces stands for the area
+    where the area says nothing of its own, or where it is *yes*; a fact of all of them always does. Where surfaces
+    disagree, a *yes* stands for the area; anything else that differs between them is left unknown.
     """
+    surfaces = {surface.id for surface in area.surfaces}
     claims: dict[str, list[_Claim]] = {}
     not_inspected: set[str] = set()
     for claim in _claims(case, area):
@@ -73,12 +75,22 @@ def resolve(case: Case, area: Area, attributes: Mapping[str, Attribute]) -> Reso
     facts: dict[str, Fact] = {}
     doubts: list[str] = []
     for name in sorted(claims):
-        narrowest = max(claim.place for claim in claims[name])
-        here = [claim for claim in claims[name] if claim.place == narrowest]
+        here = _narrowest(claims[name], surfaces)
         chosen = _settle(here, attributes[name].title if name in attributes else name, doubts)
         if chosen is not None:
             facts[name] = chosen
     return Resolved(facts, tuple(doubts), tuple(sorted(not_inspected - set(facts))))
+
+
+def _narrowest(claims: list[_Claim], surfaces: set[str]) -> list[_Claim]:
+    """The claims of the narrowest place that speaks for the whole area."""
+    narrowest = max(claim.place for claim in claims)
+    here = [claim for claim in claims if claim.place == narrowest]
+    wider = [claim for claim in claims if claim.place == AREA]
+    partial = narrowest == SURFACE and {claim.surface for claim in here} != surfaces
+    if partial and wider and not any(claim.fact.value == "yes" for claim in here):
+        return wider
+    return here
 
 
 def _claims(case: Case, area: Area) -> Iterator[_Claim]:

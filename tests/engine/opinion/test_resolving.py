@@ -122,3 +122,18 @@ def test_the_order_in_which_facts_are_written_changes_nothing():
         fact("walls", "solid"),
     ]
     assert resolved(visits=TWO_VISITS, area=claims) == resolved(visits=TWO_VISITS, area=claims[::-1])
+
+
+def test_a_fact_of_one_surface_does_not_speak_for_an_area_that_says_otherwise():
+    places = [surface("outer", fact("walls", "cavity")), surface("partition")]
+    assert resolved(area=[fact("walls", "solid")], surfaces=places).facts["walls"].value == "solid"
+
+
+def test_a_fact_of_one_surface_stands_for_an_area_that_says_nothing_itself():
+    places = [surface("outer", fact("walls", "cavity")), surface("partition")]
+    assert resolved(dwelling=[fact("walls", "solid")], surfaces=places).facts["walls"].value == "cavity"
+
+
+def test_a_yes_of_one_surface_hides_a_no_of_the_area():
+    places = [surface("outer", fact("tide", "yes")), surface("partition")]
+    assert resolved(area=[fact("tide", "no")], surfaces=places).facts["tide"].value == "yes"
