@@ -44,6 +44,12 @@ def examples() -> ModuleType:
     return _beside("chaining_examples")
 
 
+@pytest.fixture(scope="session")
+def network_draws() -> ModuleType:
+    """Cases drawn from the rule base's own network: tests/network_draws.py."""
+    return _beside("network_draws")
+
+
 def _beside(name: str) -> ModuleType:
     path = Path(__file__).with_name(f"{name}.py")
     spec = importlib.util.spec_from_file_location(f"shared_{name}", path)

@@ -30,6 +30,7 @@ def dampwright(*arguments, folder=ROOT, **environment):
         capture_output=True,
         text=True,
         encoding="utf-8",
+        errors="replace",
         env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "utf-8", **environment},
         check=False,
     )

@@ -11,10 +11,11 @@ from types import ModuleType
 
 import pytest
 
-from engine.errors import InvalidInput
 from engine.inference.chaining import Chain, ChainConclusion, ChainRule, available_backend
 from engine.inference.conditions import parse_condition
 from engine.inference.facts import Fact
+from engine.rulebook import load_rulebook
+from engine.rulebook.compiling import compile_rules
 
 needs_durable = pytest.mark.skipif(available_backend() != "durable", reason="durable_rules is not installed here")
 BACKENDS = [pytest.param("python"), pytest.param("durable", marks=needs_durable)]
@@ -41,13 +42,7 @@ def test_both_back_ends_give_the_same_result_on_random_rules(examples: ModuleTyp
 
 @needs_durable
 def test_both_back_ends_give_the_same_result_over_the_rules_of_the_trade(examples: ModuleType) -> None:
-    try:
-        from engine.rulebook import load_rulebook
-        from engine.rulebook.compiling import compile_rules
-
-        rulebook = load_rulebook(cache=False)
-    except (ImportError, InvalidInput) as error:
-        pytest.skip(f"the rule base does not load yet: {str(error).splitlines()[0]}")
+    rulebook = load_rulebook()
     rng = random.Random(2)
     firings = 0
     for strata in (("admission",), ("readings", "patterns"), ("advice",)):
