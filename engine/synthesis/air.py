@@ -19,8 +19,8 @@ from engine.synthesis.state import Building, Contribution
 DRYEST_AIR, DAMPEST_AIR = 35.0, 85.0
 """Room humidities that are kept [%]: a draw that needs other air is made again."""
 
-DRY_HUMIDITY = 55.0
-"""Humidity [%] of the dry place with which readings are compared."""
+DAMPEST_PLAIN = 78.0
+"""Humidity [%] at the plain wall that is kept beside a cold corner: more would be damp all over."""
 
 JUNCTIONS = ("left", "right", "floor", "ceiling")
 
@@ -40,7 +40,7 @@ class Climate:
         return self.humidity_percent / 100 * float(saturation_vapour_pressure(self.room_c))
 
 
-def _climate(draw: Draw, owner: str, wanted: str, drop: float) -> Climate:
+def _climate(draw: Draw, owner: str, wanted: str, drop: float = 0.0) -> Climate:
     """A climate in which a surface whose factor is ``drop`` below the plain wall's comes to the wanted humidity."""
     for _ in range(1000):
         room, outside = draw("room-temperature", owner), draw("outside-temperature", owner)
@@ -48,7 +48,8 @@ def _climate(draw: Draw, owner: str, wanted: str, drop: float) -> Climate:
         surface = room - (1 - factor + drop) * (room - outside)
         pressure = humidity / 100 * float(saturation_vapour_pressure(surface))
         air = 100 * pressure / float(saturation_vapour_pressure(room))
-        if DRYEST_AIR <= air <= DAMPEST_AIR:
+        plain = 100 * pressure / float(saturation_vapour_pressure(room - (1 - factor) * (room - outside)))
+        if DRYEST_AIR <= air <= DAMPEST_AIR and (not drop or plain <= DAMPEST_PLAIN):
             return Climate(room, outside, draw.note("room-humidity", air, owner), factor)
     raise RuntimeError("no climate within the stated ranges gives this surface humidity")
 
@@ -56,15 +57,15 @@ def _climate(draw: Draw, owner: str, wanted: str, drop: float) -> Climate:
 def _film(grid: Grid, climate: Climate, drop: Field, layering: float) -> Field:
     """Conductance of the surface film against saturated material, from the humidity at the surface.
 
-    As the moisture that wood comes to at that humidity, over that of a dry place, against that of saturated air: a pin
-    meter's scale on other materials is the moisture of wood in balance with them.
+    As the moisture that wood comes to at that humidity, over that of an inner wall in the room's air, against that of
+    saturated air: a pin meter's scale on other materials is the moisture of wood in balance with them.
     """
     height = grid.mesh[1] / grid.height_mm
     surface = climate.room_c - (1 - climate.factor + drop) * (climate.room_c - climate.outside_c)
     surface = surface + layering * (height - 0.5)
     humidity = np.clip(100 * climate.pressure_pa / np.asarray(saturation_vapour_pressure(surface)), 0, 100)
     wood = np.asarray(equilibrium_moisture_content(surface, humidity))
-    dry = float(equilibrium_moisture_content(climate.room_c, DRY_HUMIDITY))
+    dry = float(equilibrium_moisture_content(climate.room_c, climate.humidity_percent))
     saturated = float(equilibrium_moisture_content(climate.room_c, 100.0))
     return np.asarray(np.clip((wood - dry) / (saturated - dry), 0, None))
 
@@ -72,7 +73,7 @@ def _film(grid: Grid, climate: Climate, drop: Field, layering: float) -> Field:
 def surface_condensation(draw: Draw, building: Building, rise_mm: float) -> Contribution:
     """Damp air on a cold wall: a film all over it, a little more at its edges and at its foot."""
     owner, grid = "surface-condensation", building.grid
-    climate = _climate(draw, owner, "plain-humidity", 0.0)
+    climate = _climate(draw, owner, "plain-humidity")
     x, y = grid.mesh
     edge = np.minimum.reduce([x, grid.width_mm - x, y, grid.height_mm - y])
     drop = draw("edge-drop", owner) * np.exp(-edge / draw("corner-reach", owner))

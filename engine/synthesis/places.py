@@ -16,7 +16,9 @@ MISSING = 0.2
 CLOSER_MM = 300.0
 """How far from the worst column further ones are added, once and again, by those who close in (common practice)."""
 
-SEEN, CLOSES_IN = 0.75, 0.6
+LEAST_HEIGHTS, MOST_HEIGHTS = 4, 8
+
+SEEN, CLOSES_IN = 0.8, 0.6
 """Shares of readers who start where the wall looks worst, and who close in there (judgement)."""
 
 
@@ -30,16 +32,20 @@ class Places:
 
 
 def draw_places(draw: Draw, state: State) -> Places:
-    """Places on a wall, in columns of the same heights; a reader mostly starts where the wall looks worst.
+    """Places on a wall, in columns of the same heights; a reader mostly takes in the place that looks worst.
 
     Along metal one column stands on it and, in most draws, one beside it, as a suspicious reader would press.
     """
     grid, random = state.grid, draw.random
     step = draw("column-step")
-    worst = _worst(state) if draw.chance(SEEN) else random.uniform(0, grid.width_mm)
-    start = (worst + random.uniform(-100, 100)) % step
+    worst, worst_height = _worst(state)
+    sees = draw.chance(SEEN)
+    if not sees:
+        worst = random.uniform(0, grid.width_mm)
+    start = float(np.clip(worst + random.uniform(-100, 100), 60, grid.width_mm - 60)) % step
     columns = list(np.arange(start, grid.width_mm, step))
-    if draw.chance(CLOSES_IN):
+    closes_in = draw.chance(CLOSES_IN)
+    if closes_in:
         nearest = min(columns, key=lambda x: abs(x - worst))
         columns += [nearest + side * times * CLOSER_MM for side in (-1, 1) for times in (1, 2)]
     exact = []
@@ -47,12 +53,17 @@ def draw_places(draw: Draw, state: State) -> Places:
         exact.append(line.x_mm)
         if draw.chance(0.7):
             exact.append(line.x_mm + 50 if line.x_mm < grid.width_mm / 2 else line.x_mm - 50)
-    columns = [x for x in columns if 60 <= x <= grid.width_mm - 60 and all(abs(x - other) > 120 for other in exact)]
-    heights = int(draw.note("heights", float(random.integers(4, 9))))
+    columns = [x for x in columns if all(abs(x - other) > 120 for other in exact)]
+    heights = int(draw.note("heights", float(random.integers(LEAST_HEIGHTS, MOST_HEIGHTS + 1))))
     levels = np.linspace(draw("lowest-place"), draw("highest-place") * grid.height_mm, heights)
     levels[1:-1] += random.uniform(-0.15, 0.15, heights - 2) * (levels[1] - levels[0])
+    if sees:
+        reached = np.clip(worst_height + random.uniform(-100, 100), 50, grid.height_mm - 50)
+        levels[int(np.argmin(np.abs(levels - reached)))] = reached
+        if closes_in and heights <= MOST_HEIGHTS - 2:
+            levels = np.asarray(_apart([*levels, reached - CLOSER_MM, reached + CLOSER_MM], 30, grid.height_mm))
     number, xs, ys = [], [], []
-    for count, x in enumerate(sorted([*_apart(columns), *exact])):
+    for count, x in enumerate(sorted([*_apart(columns, 60, grid.width_mm), *exact])):
         shift = 0.0 if x in exact else 20.0
         for y in levels:
             if draw.chance(MISSING):
@@ -63,15 +74,17 @@ def draw_places(draw: Draw, state: State) -> Places:
     return Places(np.asarray(number), np.asarray(xs, dtype=float), np.asarray(ys, dtype=float))
 
 
-def _worst(state: State) -> float:
-    """Where along the wall the surface is wettest [mm]: what a stain shows."""
-    shown = (state.skin + state.conducting).max(axis=0)
-    return float(state.grid.x[int(np.argmax(shown))])
+def _worst(state: State) -> tuple[float, float]:
+    """Where the surface is wettest, x and y [mm]: what a stain shows."""
+    shown = state.skin + state.conducting
+    row, column = np.unravel_index(int(np.argmax(shown)), shown.shape)
+    return float(state.grid.x[column]), float(state.grid.y[row])
 
 
-def _apart(columns: list[float], least: float = 150.0) -> list[float]:
+def _apart(positions: list[float], margin_mm: float, length_mm: float) -> list[float]:
+    """The positions in order, without those within the margin of either end or 150 mm of the one before."""
     kept: list[float] = []
-    for x in sorted(columns):
-        if not kept or x - kept[-1] >= least:
-            kept.append(float(x))
+    for position in sorted(positions):
+        if margin_mm <= position <= length_mm - margin_mm and (not kept or position - kept[-1] >= 150):
+            kept.append(float(position))
     return kept

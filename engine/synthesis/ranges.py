@@ -50,14 +50,14 @@ RANGES: dict[str, Range] = {
     "salt-in-field": Range(0.15, 0.6, "share of the salts' effect that a capacitance meter shows"),
     "former-wetness": Range(0.0, 0.06, "share of saturation left where the wall was wet"),
     # water from a point, a line, the head of the wall, the rain
-    "leak-rate": Range(0.25, 2.5, "litres a day", by_size=True),
+    "leak-rate": Range(0.5, 6.0, "litres a day", by_size=True),
     "leak-height": Range(0.35, 0.8, "share of the wall's height"),
     "entry-radius": Range(40, 150, "mm"),
     "head-wetness": Range(0.6, 1.0, "share of saturation at the wall head"),
-    "streak-rate": Range(0.15, 0.7, "litres a day and metre", by_size=True),
+    "streak-rate": Range(0.3, 1.0, "litres a day and metre", by_size=True),
     "streak-foot": Range(0.0, 0.25, "share of the wall's height"),
     "streak-top": Range(0.8, 1.0, "share of the wall's height"),
-    "rain-rate": Range(0.15, 1.0, "litres a day and place of entry", by_size=True),
+    "rain-rate": Range(0.3, 3.0, "litres a day and place of entry", by_size=True),
     # the air
     "room-temperature": Range(15, 21, "°C"),
     "outside-temperature": Range(-3, 8, "°C"),
