@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 import typer
 
+from cli.calculations import CalculationGroup
 from cli.exits import guarded
 
 app = typer.Typer(
@@ -20,8 +21,15 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 case_app = typer.Typer(help="Make, check and describe case files.", no_args_is_help=True, rich_markup_mode=None)
+calc_app = typer.Typer(
+    help="Single calculations, each with its range, equation and sources.",
+    cls=CalculationGroup,
+    no_args_is_help=True,
+    rich_markup_mode=None,
+)
 rules_app = typer.Typer(help="Check the rule base.", no_args_is_help=True, rich_markup_mode=None)
 app.add_typer(case_app, name="case")
+app.add_typer(calc_app, name="calc")
 app.add_typer(rules_app, name="rules")
 
 CaseFile = Annotated[Path, typer.Argument(help="A case file (.yaml or .json).", metavar="CASE")]
