@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import TypeVar
 
 from engine.errors import nearest
+from engine.rulebook.legal import BankHolidays, Duty
 from engine.rulebook.models import (
     Attribute,
     Cause,
@@ -58,6 +59,8 @@ class Rulebook:
     rules: Mapping[str, Rule]
     steps: Mapping[str, Step]
     cautions: Mapping[str, Caution]
+    bank_holidays: Mapping[str, BankHolidays]
+    duties: Mapping[str, Duty]
     origin: Mapping[str, str]
     overridden: Mapping[str, str]
     places: Mapping[str, Place] = field(default_factory=dict, repr=False, compare=False)
@@ -81,6 +84,8 @@ class Rulebook:
             "rules": self.rules,
             "steps": self.steps,
             "cautions": self.cautions,
+            "bank_holidays": self.bank_holidays,
+            "duties": self.duties,
         }
 
     @cached_property

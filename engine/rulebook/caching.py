@@ -20,6 +20,7 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 
 from engine.inference import conditions
 from engine.rulebook.book import Rulebook
+from engine.rulebook.legal import BankHolidays, Duty
 from engine.rulebook.models import (
     Cause,
     Caution,
@@ -64,6 +65,8 @@ class _Stored(BaseModel):
     rules: list[Rule]
     steps: list[Step]
     cautions: list[Caution]
+    bank_holidays: list[BankHolidays]
+    duties: list[Duty]
     origin: dict[str, str]
     overridden: dict[str, str]
 

@@ -15,6 +15,7 @@ from engine.rulebook.checks import (
     describing,
     examples,
     gaps,
+    legal,
     naming,
     testing,
     wording,
@@ -31,6 +32,7 @@ _FAULTS: tuple[Callable[[Inspection], Iterable[Problem]], ...] = (
     examples.faults,
     comparing.faults,
     gaps.faults,
+    legal.faults,
     wording.faults,
 )
 _REMARKS: tuple[Callable[[Inspection], Iterable[Problem]], ...] = (believing.remarks, comparing.remarks, gaps.remarks)

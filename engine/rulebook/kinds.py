@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from engine.rulebook.legal import BankHolidays, Duty
 from engine.rulebook.models import (
     Cause,
     Caution,
@@ -39,6 +40,8 @@ KINDS: Mapping[str, type[Record]] = MappingProxyType(
         "rules": Rule,
         "steps": Step,
         "cautions": Caution,
+        "bank_holidays": BankHolidays,
+        "duties": Duty,
     }
 )
 """Every kind of record by the name of its folder or file."""
@@ -59,6 +62,8 @@ ONE_OF: Mapping[str, str] = MappingProxyType(
         "rules": "rule",
         "steps": "step",
         "cautions": "caution",
+        "bank_holidays": "bank holiday list",
+        "duties": "duty",
     }
 )
 """What one record of each kind is called in messages."""

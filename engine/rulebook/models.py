@@ -2,7 +2,8 @@
 
 Knowledge lives in records. Each kind has a folder of YAML lists, or one file of its own:
 ``causes/ findings/ echoes/ questions/ measures/ rules/ steps/ cautions/ parameters/`` and
-``topics.yaml sources.yaml scales.yaml reference_classes.yaml``. Ids are unique over all kinds.
+``topics.yaml sources.yaml scales.yaml reference_classes.yaml``; those of the law (``duties/``, ``bank_holidays/``)
+are in `engine.rulebook.legal`. Ids are unique over all kinds.
 """
 
 from __future__ import annotations

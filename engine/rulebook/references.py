@@ -8,6 +8,7 @@ from typing import Any, NamedTuple
 from engine.documents import FieldPath
 from engine.inference.conditions import Condition, Test, parse_condition, tests, to_data
 from engine.rulebook.book import Rulebook
+from engine.rulebook.legal import Duty
 from engine.rulebook.models import (
     Attribute,
     Cause,
@@ -145,6 +146,8 @@ def _direct(record: Record) -> Iterator[Reference]:
             yield from _each(by, "treats", record.treats, "causes")
             yield from _each(by, "settles", record.settles, "findings")
             yield from _each(by, "after", record.after, "steps")
+        case Duty():
+            yield Reference(by, ("bank_holidays",), record.bank_holidays, ("bank_holidays",))
         case Attribute() | _:
             return
 
