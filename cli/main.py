@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -9,6 +10,7 @@ import typer
 
 from cli.calculations import CalculationGroup
 from cli.exits import guarded
+from cli.options import Json, Plain, RuleFolders
 
 app = typer.Typer(
     name="dampwright",
@@ -33,14 +35,9 @@ app.add_typer(calc_app, name="calc")
 app.add_typer(rules_app, name="rules")
 
 CaseFile = Annotated[Path, typer.Argument(help="A case file (.yaml or .json).", metavar="CASE")]
-RuleFolders = Annotated[
-    list[Path] | None,
-    typer.Option("--rules", help="A folder of your own records that adds to or overrides the rule base; may repeat."),
-]
 AsJson = Annotated[bool, typer.Option("--json", help="Print the opinion as JSON.")]
 Strict = Annotated[bool, typer.Option("--strict", help="End with code 4 when any area is not determined.")]
 Exact = Annotated[bool, typer.Option("--exact", help="Enumerate every set of causes.")]
-Plain = Annotated[bool, typer.Option("--plain", help="No colour, one column, nothing redrawn.")]
 Full = Annotated[bool, typer.Option("--full", help="Show every cause, reason and rule that fired.")]
 Chainer = Annotated[
     Literal["auto", "durable", "python"], typer.Option("--chainer", help="What chains the rules; the answers agree.")
@@ -108,6 +105,28 @@ def demo(
         rules=rules,
         chainer=chainer,
     )
+
+
+@app.command()
+@guarded
+def duties(
+    aware: Annotated[datetime, typer.Option(formats=["%Y-%m-%d"], help="The day on which the landlord became aware.")],
+    finished: Annotated[
+        datetime | None, typer.Option(formats=["%Y-%m-%d"], help="The day on which the investigation finished.")
+    ] = None,
+    jurisdiction: Annotated[str | None, typer.Option(help="england, scotland or wales; without it, all.")] = None,
+    as_json: Json = False,
+    plain: Plain = False,
+    rules: RuleFolders = None,
+) -> None:
+    """Print by when possible legal duties on damp and mould would fall due. Take advice: it decides nothing.
+
+    Example: dampwright duties --jurisdiction england --aware 2026-11-02
+    """
+    from cli.duties import run
+
+    finished_on = finished.date() if finished else None
+    run(jurisdiction, aware.date(), finished_on, as_json=as_json, plain=plain, rules=rules)
 
 
 @case_app.command("check")

@@ -109,7 +109,8 @@ def period_words(limit: TimeLimit) -> str:
     unit = limit.unit.replace("-", " ")
     unit = unit.removesuffix("s") if limit.within == 1 else unit
     start = {"aware": "awareness", "finished": "the end of the investigation"}[limit.counted_from]
-    return f"{limit.within} {unit} from {start}"
+    until = ", to the same time of day" if limit.unit == "hours" else ""
+    return f"{limit.within} {unit} from {start}{until}"
 
 
 def sheets(
