@@ -36,8 +36,8 @@ CORNER_SHAPES = dict(zip(JUNCTIONS, ("streak", "streak", "base-high-falling", "t
 """A cold corner follows its junction: upright beside another wall, low along the floor, high along the ceiling."""
 
 RAISED_POINTS, RAISED_SHARE = 3.0, 0.10
-CLEARLY, HARDLY, FALLEN = 1.3, 0.5, 0.5
-"""Clearly raised and hardly raised, in multiples of raised; fallen off, as a share of the highest place."""
+CLEARLY, BACKGROUND, HARDLY, FALLEN = 1.3, 0.9, 0.5, 0.5
+"""Clearly, not quite and hardly raised, in multiples of raised; fallen off, as a share of the highest place."""
 
 
 def shape_of(mechanism: str, parameters: Mapping[str, float]) -> str | None:
@@ -78,9 +78,19 @@ def shows(shape: str, seen: Seen) -> bool:
     return _SHOWN[shape](seen)
 
 
+def raised_all_over(seen: Seen) -> bool:
+    """Whether all but a few places are about raised or more: *even* says so, if not where it is worst."""
+    return seen.excess.size > 0 and bool(np.quantile(seen.excess, 0.1) >= BACKGROUND)
+
+
+def _fallen(highest: float) -> float:
+    """The excess to which readings must fall beside a highest place for the damp to be closed in there."""
+    return min(FALLEN * highest, BACKGROUND)
+
+
 def _base_high(seen: Seen) -> bool:
     return any(
-        len(y) >= 4 and y[0] <= 300 and e[0] >= max(CLEARLY, 0.8 * e.max()) and e[-1] <= FALLEN * e[0]
+        len(y) >= 4 and y[0] <= 300 and e[0] >= max(CLEARLY, 0.8 * e.max()) and e[-1] <= _fallen(e[0])
         for _, y, e in seen.columns()
     )
 
@@ -90,7 +100,7 @@ def _top_down(seen: Seen) -> bool:
         len(y) >= 4
         and y[-1] >= seen.height_mm - 600
         and e[-1] >= max(CLEARLY, 0.8 * e.max())
-        and e[0] <= FALLEN * e[-1]
+        and e[0] <= _fallen(e[-1])
         for _, y, e in seen.columns()
     )
 
@@ -101,7 +111,7 @@ def _crest(seen: Seen) -> bool:
         top = int(np.argmax(e))
         if len(y) >= 4 and e[top] >= CLEARLY and 0 < top < len(y) - 1:
             around = max(e[:top].min(), e[top + 1 :].min())
-            if around <= FALLEN * e[top]:
+            if around <= _fallen(e[top]):
                 crests.append(x)
     return len(crests) >= 2 and max(crests) - min(crests) >= 1500
 
@@ -113,8 +123,8 @@ def _patch(seen: Seen) -> bool:
     top, most = int(np.argmax(e)), float(e.max())
     if len(y) < 4 or not 0 < top < len(y) - 1:
         return False
-    closed_up_and_down = max(e[0], e[-1]) <= FALLEN * most and y[0] <= 0.5 * y[top]
-    return bool(closed_up_and_down and _dry_beside(columns, peak, FALLEN * most, seen.width_mm))
+    closed_up_and_down = max(e[0], e[-1]) <= _fallen(most) and y[0] <= 0.5 * y[top]
+    return bool(closed_up_and_down and _dry_beside(columns, peak, _fallen(most), seen.width_mm))
 
 
 def _dry_beside(columns: list[tuple[float, Field, Field]], peak: int, limit: float, width_mm: float) -> bool:
@@ -130,7 +140,7 @@ def _streak(seen: Seen) -> bool:
     peak = max(range(len(columns)), key=lambda n: float(np.mean(columns[n][2])))
     _, y, e = columns[peak]
     damp = y[e >= 1]
-    limit = FALLEN * float(np.median(e[e >= 1])) if damp.size else 0.0
+    limit = _fallen(float(np.median(e[e >= 1]))) if damp.size else 0.0
     if damp.size < 3 or not _dry_beside(columns, peak, limit, seen.width_mm):
         return False
     left = max((c[0] for c in columns[:peak] if c[2].max() <= limit), default=0.0)

@@ -9,7 +9,17 @@ import numpy as np
 
 from engine.synthesis.flow import Field
 from engine.synthesis.meters import Meter
-from engine.synthesis.naming import CLEARLY, HARDLY, NAMES, RAISED_POINTS, RAISED_SHARE, Seen, shape_of, shows
+from engine.synthesis.naming import (
+    CLEARLY,
+    HARDLY,
+    NAMES,
+    RAISED_POINTS,
+    RAISED_SHARE,
+    Seen,
+    raised_all_over,
+    shape_of,
+    shows,
+)
 from engine.synthesis.places import Places
 from engine.synthesis.state import State
 
@@ -52,6 +62,8 @@ def truth(
         return Truth(None, frozenset(allowed | {"none"}))
     shown_shapes = {name for name in NAMES if any(shows(name, seen) for seen in together)}
     allowed |= shown_shapes if None not in shapes else set()
+    if any(raised_all_over(seen) for seen in together):
+        allowed.add("even")
     single = shown_shapes if len(shapes) == 1 and shown_shapes == shapes else set()
     return Truth(next(iter(single), None), frozenset(allowed))
 
