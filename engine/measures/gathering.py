@@ -77,6 +77,10 @@ def _presses(
     doubts: list[str],
 ) -> Iterator[_Press]:
     level = floor_level(surface)
+    if len(surface.readings) >= 4 and all(abs(r.x_mm) <= 10 and abs(r.y_mm) <= 10 for r in surface.readings):
+        doubts.append(
+            f"{surface.title or surface.id}: every place lies within 10 mm of the corner; places are in millimetres"
+        )
     for reading in surface.readings:
         where = f"{surface.title or surface.id}, {reading.x_mm:g} mm across and {reading.y_mm:g} mm up"
         found = visits.find(reading.instrument, reading.visit)

@@ -34,7 +34,8 @@ def next_places(
 ) -> tuple[NextPlace, ...]:
     """The most useful places to press next on one surface, most useful first, at most ``next-places-most``.
 
-    Empty where no reading has a dry reference, or where every edge is known to ``edge-settled`` [mm].
+    Empty where no reading has a dry reference, or where every edge is known to ``edge-settled`` [mm]; along the wall to
+    twice ``column-width``, for a press nearer than that to a column would count as part of it.
     """
     known = [column for column in columns if column.known]
     if not known:
@@ -80,7 +81,7 @@ def _up_and_down(
 def _sideways(
     surface: Surface, mode: str, columns: Sequence[Column], parameters: Mapping[str, float]
 ) -> Iterator[NextPlace]:
-    step, settled = parameters["reach-step"], parameters["edge-settled"]
+    step, settled = parameters["reach-step"], max(parameters["edge-settled"], 2 * parameters["column-width"])
     spans = [_raised_span(column) for column in columns]
     for (left, a), (right, b) in pairwise(zip(columns, spans, strict=True)):
         gap = right.x_mm - left.x_mm

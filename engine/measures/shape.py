@@ -52,8 +52,8 @@ TINY = 1e-290
 class ShapeVerdict:
     """The shape (None: abstained), its degree of fit 0..1, the weights of all answers, and why none was named.
 
-    ``misfit`` is how far out the second furthest reading lies about the shape [standard deviations]. ``why`` is empty,
-    ``too-few-heights``, ``no-shape-stands-out`` or ``no-shape-fits``.
+    ``misfit`` is how far out the second furthest reading lies about the shape, as a multiple of how far out chance puts
+    the furthest. ``why`` is empty, ``too-few-heights``, ``no-shape-stands-out`` or ``no-shape-fits``.
     """
 
     shape: str | None
@@ -67,7 +67,7 @@ def shape_of(wall: Wall, parameters: Mapping[str, float]) -> ShapeVerdict:
     """The shape of one mode's readings on a surface.
 
     Abstains where no column has ``profile-least-heights`` heights, where no shape has a belief of ``shape-margin``,
-    or where two readings lie further from it than ``shape-misfit`` standard deviations.
+    or where two readings lie further from it than ``shape-misfit`` allows.
     """
     heights = [len(np.unique(wall.y_mm[wall.column == j])) for j in np.unique(wall.column)]
     if max(heights, default=0) < parameters["profile-least-heights"]:
@@ -214,7 +214,10 @@ class _Comparison:
         return np.where(crest, number[CREST], np.where(patch, number[PATCH], shape + number[UNCLEAR]))
 
     def misfit(self, shape: str) -> float:
-        """How far out the second furthest reading lies about the best profiles of a shape [standard deviations]."""
+        """How far out the second furthest reading lies about the best profiles of a shape, against chance.
+
+        The furthest of n normal values lies about the square root of 2·log n standard deviations out.
+        """
         inside = np.ones(self.columns, dtype=bool)
         if shape in (NONE, EVEN):
             profiles = (LEVELS if shape == EVEN else np.zeros(1))[:, None] * np.ones((1, len(self.wall.excess)))
@@ -230,7 +233,7 @@ class _Comparison:
             apart = 1 if family.kind in (BUMP, RAISED_BUMP) else 0
             profiles = profiles[np.abs(where - position) <= apart]
         furthest = np.sort(np.abs(self.likelihood.residuals(profiles, offset, inside)))
-        return float(furthest[-2])
+        return float(furthest[-2] / np.sqrt(2 * np.log(len(furthest))))
 
 
 def _with_both(none: Array, one: Array, other: Array, both: Array) -> Array:

@@ -14,9 +14,16 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 FALL, RISE, BUMP, RAISED_BUMP, PLATEAU, LONG = "fall", "rise", "bump", "raised-bump", "plateau", "long"
-POSITIONS = 11
+POSITIONS = 16
 """Most positions of a fall's end or a bump's crest that are tried."""
-BUMPS = ((0.04, 0.04, 0.0, 2), (0.12, 0.04, 0.0, 2), (0.04, 0.15, 0.1, 2), (0.13, 0.13, 0.0, 2), (0.13, 0.13, 0.0, 6))
+BUMPS = (
+    (0.04, 0.04, 0.0, 2),
+    (0.12, 0.04, 0.0, 2),
+    (0.04, 0.15, 0.1, 2),
+    (0.13, 0.13, 0.0, 2),
+    (0.13, 0.13, 0.0, 6),
+    (0.22, 0.22, 0.0, 6),
+)
 RAISED_BUMPS = ((0.04, 0.04, 0.3, 2), (0.04, 0.15, 0.35, 2), (0.12, 0.08, 0.3, 2), (0.04, 0.15, 0.5, 2))
 """Spread above and below the crest as shares of the read height, how high the base stands, how flat the top is."""
 

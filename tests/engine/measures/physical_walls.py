@@ -90,9 +90,7 @@ def water_from_the_head(rng: np.random.Generator, width: float) -> Field:
     waves = _waves(rng, 0.1)
 
     def field(x: np.ndarray, y: np.ndarray) -> np.ndarray:
-        return (
-            strength * np.exp(-(((HEIGHT - y) / (depth * (1 + waves(x)))) ** 2)) * _between(x, start, stop, 80)
-        )
+        return strength * np.exp(-(((HEIGHT - y) / (depth * (1 + waves(x)))) ** 2)) * _between(x, start, stop, 80)
 
     return field
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -190,7 +191,7 @@ def test_no_point_of_a_feature_is_nearer_than_its_distance(corners, point, shape
 @given(positions=st.lists(st.floats(0, 4000), min_size=2, max_size=20, unique=True).map(sorted))
 def test_the_pieces_of_wall_touch_and_stay_on_the_wall(positions):
     pieces = shares(positions, 0.0, 4000.0)
-    assert all(a[1] == b[0] for a, b in zip(pieces, pieces[1:], strict=False))
+    assert all(a[1] == b[0] for a, b in pairwise(pieces))
     assert all(low <= x <= high for (low, high), x in zip(pieces, positions, strict=True))
     assert pieces[0][0] >= 0
     assert pieces[-1][1] <= 4000
