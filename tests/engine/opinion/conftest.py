@@ -1,4 +1,4 @@
-"""The worked cases of the casebook, the reasoners to weigh them with, and the folder in which each case lies."""
+"""The tuned cases of the casebook, the reasoners to weigh them with, and the folder in which each case lies."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from engine.opinion.reasoner import Reasoner
 from engine.rulebook import load_rulebook
 
 CASEBOOK = Path(__file__).parents[3] / "casebook"
-FILES = sorted(file for folder in ("demo", "regression") for file in (CASEBOOK / folder).glob("*.yaml"))
+FILES = sorted(file for name in ("demo", "regression") for file in (CASEBOOK / name).glob("*.yaml"))
 """The *tuned* cases. The *frozen* ones in ``check`` are only ever reported on, never held to a result."""
 
 

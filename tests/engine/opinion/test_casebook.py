@@ -91,11 +91,19 @@ def test_the_truth_leads_where_the_case_is_determined(case, opinion):
                 assert set(area.leading) == set(key.truth)
 
 
-def test_a_case_that_cannot_be_determined_says_so(case, opinion):
+def test_a_case_that_cannot_be_determined_says_so_and_names_a_test_that_parts_what_is_open(case, opinion):
     for key, area in keyed_areas(case, opinion):
         if not key.determined:
             assert not area.determined
             assert area.why_not_determined
+            named = {step.id for step in area.steps if step.kind == "test"}
+            assert not key.parting_steps or named & set(key.parting_steps), named
+
+
+def test_a_dry_place_is_reported_dry_or_open_but_never_wet(case, opinion):
+    for key, area in keyed_areas(case, opinion):
+        if not key.truth:
+            assert area.no_active_damp.probability >= HALF
 
 
 def test_every_truth_is_more_likely_than_not_and_no_wrong_cause_is_likely(case, opinion):
