@@ -122,23 +122,17 @@ def _steps(
     determination: Determination,
     gates: Mapping[str, tuple[GateCheck, ...]],
 ) -> tuple[StepAdvice, ...]:
-    """What to do next: while something is open the best parting tests, then what the rules and gates call for.
+    """What to do next: while something is open the checks a likely cause still lacks, then the best parting tests.
 
     Most urgent first; works that cannot be undone last. Once determined, acting on the source comes before tests.
     """
     steps = reasoner.rulebook.steps
     worth = _worth_of_tests(reasoner, posterior, bits)
-    needed = {
-        check.step
-        for cause in determination.leading
-        if posterior.marginals[cause] >= reasoner.rulebook.parameter("open-at-least")
-        for check in gates[cause]
-        if not check.made
-    }
+    needed = _gate_steps(reasoner, posterior, determination, gates)
     settled = determination.determined
-    wanted = () if settled else (*worth, *needed)
+    wanted = () if settled else (*needed, *worth)
     listed = {**{name: [] for name in wanted}, **called}
-    parting = [] if settled else list(worth)
+    parting = list(dict.fromkeys(wanted))
     rest = sorted(
         (name for name in listed if name not in parting),
         key=lambda name: (
@@ -153,6 +147,18 @@ def _steps(
     return tuple(
         _step_advice(reasoner, steps[name], worth.get(name, 0.0), listed[name], determination, gates) for name in order
     )
+
+
+def _gate_steps(
+    reasoner: Reasoner,
+    posterior: Posterior,
+    determination: Determination,
+    gates: Mapping[str, tuple[GateCheck, ...]],
+) -> tuple[str, ...]:
+    """The steps by which the unmade gate checks of the likely causes would be made, in the order of the gates."""
+    level = reasoner.rulebook.parameter("determined-at-least")
+    likely = [cause for cause in determination.leading if posterior.marginals[cause] >= level]
+    return tuple(dict.fromkeys(check.step for cause in likely for check in gates[cause] if not check.made))
 
 
 def _worth_of_tests(reasoner: Reasoner, posterior: Posterior, bits: Mapping[str, float]) -> dict[str, float]:
