@@ -82,7 +82,7 @@ def gather(reasoner: Reasoner, case: Case, area: Area, folder: Path | None = Non
     return AreaFacts(
         facts={**resolved.facts, **computed},
         doubts=tuple(dict.fromkeys((*resolved.doubts, *measured.doubts, *replaced))),
-        limits=tuple(dict.fromkeys(limits)),
+        limits=tuple(sorted(set(limits), key=lambda limit: (limit.what, limit.why))),
         voided=voided,
         admission=admission,
     )
