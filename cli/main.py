@@ -168,6 +168,46 @@ def case_make(
     make(output, rules)
 
 
+@case_app.command("readings")
+@guarded
+def case_readings(
+    case: CaseFile,
+    table: Annotated[Path, typer.Argument(help="The readings (.csv, .tsv, .txt or .xlsx).", metavar="FILE")],
+    area: Annotated[str | None, typer.Option("--area", help="The area; may be left out if it is the only one.")] = None,
+    surface: Annotated[str | None, typer.Option("--surface", help="The surface of the area; likewise.")] = None,
+    visit: Annotated[str | None, typer.Option("--visit", help="The visit of the readings; likewise.")] = None,
+    sheet: Annotated[str | None, typer.Option("--sheet", help="The sheet of a workbook; likewise.")] = None,
+    ignore: Annotated[list[str] | None, typer.Option("--ignore", help="A column to leave out; may repeat.")] = None,
+    output: Annotated[Path | None, typer.Option("-o", "--output", help="A new case file; '-' prints it.")] = None,
+    in_place: Annotated[bool, typer.Option("--in-place", help="Add the readings to the case file itself.")] = False,
+    dry_run: Annotated[bool, typer.Option("--dry-run", help="Show what would be added; write nothing.")] = False,
+    plain: Plain = False,
+    rules: RuleFolders = None,
+) -> None:
+    """Import meter readings from a table into a case: all of them, or none and every fault.
+
+    Columns: x_mm, y_mm (or height_mm), instrument (or mode), value; and scale, material, depth_mm, repeats, note.
+
+    Example: dampwright case readings visit.yaml wall.csv --area back-room --surface garden-wall -o new.yaml
+    """
+    from cli.readings import bring_in
+
+    bring_in(
+        case,
+        table,
+        area=area,
+        surface=surface,
+        visit=visit,
+        sheet=sheet,
+        ignored=ignore or (),
+        output=output,
+        in_place=in_place,
+        dry_run=dry_run,
+        plain=plain,
+        folders=rules,
+    )
+
+
 @rules_app.command("check")
 @guarded
 def rules_check(rules: RuleFolders = None) -> None:

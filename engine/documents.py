@@ -18,7 +18,7 @@ from engine import json_reading, yaml_reading
 from engine.errors import InvalidInput, Problem
 from engine.reading import FieldPath, Limits, Reading, readable
 
-__all__ = ["LIMITS", "Document", "FieldPath", "Limits", "read_document", "readable"]
+__all__ = ["LIMITS", "Document", "FieldPath", "Limits", "printable", "read_document", "read_text", "readable"]
 
 LIMITS = Limits()
 """Two mebibytes, 32 levels, 100 aliases, and ten times the written size once aliases are followed."""
@@ -62,19 +62,36 @@ def read_document(path: Path, *, text: str | None = None, limits: Limits = LIMIT
     """
     name = str(path)
     if text is None:
-        text = _decoded(name, _bytes(name, path, limits))
+        text = read_text(path, limits=limits)
     elif len(text.encode("utf-8", "replace")) > limits.size:
         raise _too_large(name, limits)
-    text = text.removeprefix("\ufeff")
-    unprintable = list(_unprintable(name, text))
-    if unprintable:
-        raise InvalidInput(unprintable)
+    else:
+        text = _sound(name, text)
     reading = Reading(name, limits)
     reader = json_reading.read if path.suffix.lower() == ".json" else yaml_reading.read
     data = reader(text, reading)
     if reading.problems:
         raise InvalidInput(reading.problems)
     return Document(name, data, reading.lines)
+
+
+def read_text(path: Path, *, limits: Limits = LIMITS) -> str:
+    """The text of a file, with its own line ends and without byte order mark; InvalidInput as for `read_document`."""
+    name = str(path)
+    return _sound(name, _decoded(name, _bytes(name, path, limits)))
+
+
+def printable(text: str) -> bool:
+    """Whether a text is free of control characters and of others that do not print."""
+    return not _UNPRINTABLE.search(text)
+
+
+def _sound(name: str, text: str) -> str:
+    text = text.removeprefix("\ufeff")
+    unprintable = list(_unprintable(name, text))
+    if unprintable:
+        raise InvalidInput(unprintable)
+    return text
 
 
 def _bytes(name: str, path: Path, limits: Limits) -> bytes:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 import yaml
@@ -31,6 +32,12 @@ def write_case(case: Case) -> str:
     """A case as YAML, fields left at their defaults left out; `parse_case` reads the same case from it."""
     data = case.model_dump(mode="json", exclude_defaults=True)
     return yaml.serialize(_node(data), Dumper=_CoreDumper, width=_WIDTH, allow_unicode=True)
+
+
+def one_line(data: Mapping[str, Any]) -> str:
+    """A part of a case in braces on one line, such as one reading of a list."""
+    node = yaml.MappingNode(_MAPPING, [(_scalar(name), _node(item)) for name, item in data.items()], flow_style=True)
+    return str(yaml.serialize(node, Dumper=_CoreDumper, width=1_000_000, allow_unicode=True)).strip()
 
 
 def _node(value: Any) -> yaml.Node:

@@ -1,0 +1,53 @@
+"""Files written whole or not at all."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import shutil
+import tempfile
+from pathlib import Path
+
+from engine.errors import InvalidInput, Problem
+
+
+def save_new(path: Path, text: str) -> None:
+    """Write a text to a file that is not there yet, in UTF-8; FileExistsError where it is, and nothing half-written."""
+    with path.open("xb") as file:
+        try:
+            file.write(text.encode("utf-8"))
+            file.flush()
+            os.fsync(file.fileno())
+        except BaseException:
+            path.unlink(missing_ok=True)
+            raise
+
+
+def save_over(path: Path, text: str, before: str) -> None:
+    """Replace a file's text at once, through a temporary file in its folder that is on the disk before it takes over.
+
+    ``before`` is the text (without byte order mark) that was read from it; InvalidInput when the file holds another
+    by now. The file that a link points to is replaced, not the link; its permissions stay.
+    """
+    path = path.resolve()
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}.", suffix=".part")
+    try:
+        with open(handle, "wb") as file:
+            file.write(text.encode("utf-8"))
+            file.flush()
+            os.fsync(file.fileno())
+        with contextlib.suppress(OSError):
+            shutil.copymode(path, name)
+        if path.read_bytes().decode("utf-8-sig", "replace") != before:
+            found, advice = "a file that was changed in the meantime", "run the command again"
+            raise InvalidInput([Problem(str(path), None, "", found, "the file as it was read", advice)])
+        os.replace(name, path)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+    with contextlib.suppress(OSError, AttributeError):
+        folder = os.open(path.parent, os.O_RDONLY | os.O_DIRECTORY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)
