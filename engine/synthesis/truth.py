@@ -62,6 +62,8 @@ def truth(
         return Truth(None, frozenset(allowed | {"none"}))
     shown_shapes = {name for name in NAMES if any(shows(name, seen) for seen in together)}
     allowed |= shown_shapes if None not in shapes else set()
+    if "crest-over-drier-base" in shapes and "crest-over-drier-base" not in shown_shapes:
+        allowed.add("patch")  # a band of which too little is read cannot be told from a patch
     if any(raised_all_over(seen) for seen in together):
         allowed.add("even")
     single = shown_shapes if len(shapes) == 1 and shown_shapes == shapes else set()
