@@ -11,6 +11,7 @@ import typer
 from cli.calculations import CalculationGroup
 from cli.exits import guarded
 from cli.options import Json, Plain, RuleFolders
+from cli.rule_commands import rules_app
 
 app = typer.Typer(
     name="dampwright",
@@ -29,7 +30,6 @@ calc_app = typer.Typer(
     no_args_is_help=True,
     rich_markup_mode=None,
 )
-rules_app = typer.Typer(help="Check the rule base.", no_args_is_help=True, rich_markup_mode=None)
 app.add_typer(case_app, name="case")
 app.add_typer(calc_app, name="calc")
 app.add_typer(rules_app, name="rules")
@@ -206,18 +206,6 @@ def case_readings(
         plain=plain,
         folders=rules,
     )
-
-
-@rules_app.command("check")
-@guarded
-def rules_check(rules: RuleFolders = None) -> None:
-    """Check the rule base: references, words, strata, examples, chaining limits.
-
-    Example: dampwright rules check
-    """
-    from cli.rules import check
-
-    check(rules)
 
 
 def main() -> None:

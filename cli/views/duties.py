@@ -14,8 +14,20 @@ from engine.duties import Sheet
 
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = (
-    "January February March April May June July August September October November December".split()  # no locale
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
 )
+"""Named here, not by the machine's language, so that every machine prints the same."""
 
 
 def show_sheets(sheets: Sequence[Sheet], console: Console) -> None:

@@ -1,0 +1,63 @@
+"""The commands under `dampwright rules`. Each one imports what it needs when it runs."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from cli.exits import guarded
+from cli.options import Json, Plain, RuleFolders
+
+rules_app = typer.Typer(
+    help="Check, show, draw and compare the rule base.", no_args_is_help=True, rich_markup_mode=None
+)
+
+Topic = Annotated[str | None, typer.Option("--topic", help="Only what belongs to this topic.")]
+
+
+@rules_app.command("check")
+@guarded
+def rules_check(rules: RuleFolders = None) -> None:
+    """Check the rule base: references, words, strata, examples, chaining limits.
+
+    Example: dampwright rules check
+    """
+    from cli.rules import check
+
+    check(rules)
+
+
+@rules_app.command("show")
+@guarded
+def rules_show(
+    name: Annotated[str, typer.Argument(help="The id of a record of any kind.", metavar="ID")],
+    as_json: Json = False,
+    plain: Plain = False,
+    rules: RuleFolders = None,
+) -> None:
+    """Show everything about a record: what it says, where it is written, who refers to it.
+
+    Example: dampwright rules show tide-line
+    """
+    from cli.rules import show
+
+    show(name, rules, as_json=as_json, plain=plain)
+
+
+@rules_app.command("list")
+@guarded
+def rules_list(
+    kind: Annotated[str | None, typer.Argument(help="A kind of record, such as findings; without it, all.")] = None,
+    topic: Topic = None,
+    as_json: Json = False,
+    plain: Plain = False,
+    rules: RuleFolders = None,
+) -> None:
+    """List ids and titles.
+
+    Example: dampwright rules list findings --topic salts
+    """
+    from cli.rules import list_records
+
+    list_records(kind, topic, rules, as_json=as_json, plain=plain)

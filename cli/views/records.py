@@ -1,0 +1,45 @@
+"""Records and lists of records on a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import groupby
+
+from rich.console import Console
+from rich.text import Text
+
+from cli.views.page import Page
+from cli.views.phrases import sentence_case
+from engine.rulebook.showing import Showing
+from engine.rulebook.telling import Entry
+
+
+def show_record(record: Showing, console: Console) -> None:
+    """Print a record's page."""
+    page = Page(console)
+    page.line(Text(sentence_case(record.title), style="bold"))
+    page.line(f"{record.kind} {record.id}, written at {record.written_at}")
+    if record.replaces:
+        page.line(f"replaces the record at {record.replaces}")
+    for section in record.sections:
+        page.heading(section.title)
+        for entry in section.entries:
+            _show_entry(entry, page, 2)
+
+
+def _show_entry(entry: Entry, page: Page, indent: int) -> None:
+    page.bullet(entry.text, indent)
+    for inner in entry.under:
+        _show_entry(inner, page, indent + 2)
+
+
+def show_list(rows: Sequence[tuple[str, str, str]], console: Console) -> None:
+    """Print ids and titles under the name of their kind."""
+    page = Page(console)
+    for number, (kind, group) in enumerate(groupby(rows, key=lambda row: row[0])):
+        records = list(group)
+        if number:
+            page.line()
+        page.line(Text(f"{kind.replace('_', ' ')}: {len(records)}", style="bold"))
+        for _, name, title in records:
+            page.line(f"{name}  {title}", indent=2, hanging=4)
