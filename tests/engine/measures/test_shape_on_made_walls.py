@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-FIRST_SEED, WALLS = 61_000, 300
-"""Seeds that served for no design."""
+FIRST_SEED, WALLS = 40_000, 300
+"""Seeds that served for no design (those were 1000 to 1999, 3000 to 3999 and 5000 to 5999)."""
 
 LEAST_RECALL, MOST_WRONG = 0.90, 0.03
 """What is asked of the naming of shapes, over many walls."""
