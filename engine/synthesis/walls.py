@@ -105,7 +105,11 @@ def make_wall(seed: int, *, mechanism: str | None = None, mixed: bool | None = N
     out, each is drawn in the stated shares. ValueError for an unknown mechanism, or one that cannot be mixed.
     """
     draw = Draw(np.random.default_rng(seed))
-    names = _mechanisms(draw, mechanism, mixed)
+    return wall_of(seed, _mechanisms(draw, mechanism, mixed), draw)
+
+
+def wall_of(seed: int, names: tuple[str, ...], draw: Draw) -> MadeWall:
+    """A wall that the named mechanisms of `MECHANISMS`, any number of them, make together, drawn with ``draw``."""
     building, rise_mm = _building(draw)
     parts = {name: MECHANISMS[name](draw, building, rise_mm) for name in names}
     state = compose(building, rise_mm, list(parts.values()))

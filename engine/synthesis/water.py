@@ -80,10 +80,11 @@ def driven_rain(draw: Draw, building: Building, rise_mm: float) -> Contribution:
     owner, grid = "driven-rain", building.grid
     places = int(draw.note("places", float(draw.random.integers(1, 4)), owner))
     inflow = np.zeros((len(grid.y), len(grid.x)))
-    for number in range(places):
-        x = draw.note(f"entry-{number + 1}-x", draw.random.uniform(0.1, 0.9) * grid.width_mm, owner)
-        y = draw.note(f"entry-{number + 1}-y", draw.random.uniform(0.3, 0.85) * grid.height_mm, owner)
-        rate, radius = draw("rain-rate", owner), draw("entry-radius", owner)
+    for number in range(1, places + 1):
+        entry = f"{owner}.entry-{number}"
+        x = draw.note("x", draw.random.uniform(0.1, 0.9) * grid.width_mm, entry)
+        y = draw.note("y", draw.random.uniform(0.3, 0.85) * grid.height_mm, entry)
+        rate, radius = draw("rain-rate", entry), draw("entry-radius", entry)
         inflow += _enters(grid, x, y, radius, rate, building.wall.evaporation)
     return Contribution(owner, gravity=draw("gravity", owner), inflow=inflow)
 
