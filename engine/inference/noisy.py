@@ -203,9 +203,9 @@ class ReportTable:
         return entropy(self.probabilities)
 
     @cached_property
-    def sampling(self) -> Floats:
-        """The probabilities, and below them the summed probabilities of the states before each."""
-        return np.concatenate([self.probabilities, np.cumsum(self.probabilities, axis=0) - self.probabilities])
+    def ends(self) -> Floats:
+        """Summed probabilities of each state's report and of those before it."""
+        return np.asarray(np.cumsum(self.probabilities, axis=0))
 
 
 def entropy(probabilities: Floats) -> Floats:
