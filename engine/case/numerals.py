@@ -23,15 +23,17 @@ class Numerals:
     """How the numbers of one file are written, gathered from all of them.
 
     A mark that is not followed by exactly three digits, or stands after a nought or after more than three, is surely
-    decimal. ``separator`` is what stands between fields: where it is a comma, a point is decimal.
+    decimal. Where none is sure, a point is decimal if commas stand between the fields (``separator``).
     """
 
     def __init__(self, texts: Iterable[str], separator: str | None = None) -> None:
-        self.decimal: set[str] = {"."} if separator == "," else set()
+        self.decimal: set[str] = set()
         for text in texts:
             match = _NUMBER.fullmatch(text)
             if match and match[3] and (len(match[4]) != 3 or match[2] in ("", "0") or len(match[2]) > 3):
                 self.decimal.add(match[3])
+        if not self.decimal and separator == ",":
+            self.decimal.add(".")
 
     @property
     def mark(self) -> str | None:

@@ -7,6 +7,7 @@ no part declares entities.
 from __future__ import annotations
 
 import io
+import warnings
 import zipfile
 import zlib
 from collections.abc import Iterator
@@ -39,11 +40,13 @@ def read_workbook(path: Path, sheet: str | None) -> Table:
     import openpyxl
 
     try:
-        values = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=True, keep_links=False)
-        formulas = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=False, keep_links=False)
-        name = _chosen(path, [str(one.title) for one in values.worksheets], sheet)
-        seen = _Seen()
-        table = assembled(path, _rows(path, values[name], formulas[name], seen), sheet=name)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # of parts of a workbook that hold no values
+            values = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=True, keep_links=False)
+            formulas = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=False, keep_links=False)
+            name = _chosen(path, [str(one.title) for one in values.worksheets], sheet)
+            seen = _Seen()
+            table = assembled(path, _rows(path, values[name], formulas[name], seen), sheet=name)
     except InvalidInput:
         raise
     except Exception as error:  # whatever a damaged file makes the reader stumble over, it is the file's fault
