@@ -8,9 +8,9 @@ from engine.case.models import Area
 from engine.inference.facts import Fact, Sureness, Value
 from engine.measures.coverage import GAPS
 from engine.measures.extent import top_above_outside_ground
+from engine.measures.meanings import PATCH
 from engine.measures.near import Near
 from engine.measures.places import CAPACITANCE, DEEP_PINS, MODE_TITLES, MODES, PINS, Place
-from engine.measures.shape import PATCH
 from engine.measures.wall import Electrical, SurfaceReading, median_excess
 
 

@@ -80,19 +80,16 @@ class Likelihood:
         return np.asarray(np.cumprod(cells.reshape(shape), axis=3))
 
     def family(self, family: Family) -> tuple[Array, Array, Array]:
-        """Mean densities of a family over variants and amplitudes.
+        """Mean densities of a family over amplitudes.
 
-        For each position whole columns [offset, position, column]; over all positions the parts up to each band and
-        the parts above it [offset, column, band].
+        For each visible profile whole columns [offset, profile, column]; over all profiles the parts up to each band
+        and the parts above it [offset, column, band].
         """
-        profiles, where = profiles_of(family)
-        below = self.below(profiles)
+        below = self.below(profiles_of(family)[0])
         whole = below[:, :, :, -1]
         above = whole[..., None] / below
-        member = (where[None, :] == np.arange(len(family.position_mm))[:, None]).astype(float)
-        member /= np.maximum(member.sum(axis=1, keepdims=True), 1)
-        by_position = np.einsum("pq,oqc->opc", member, whole)
-        return by_position, np.asarray(below.mean(axis=1)), np.asarray(above.mean(axis=1))
+        by_profile = whole.reshape(len(OFFSETS), -1, len(AMPLITUDES), self.columns).mean(axis=2)
+        return np.asarray(by_profile), np.asarray(below.mean(axis=1)), np.asarray(above.mean(axis=1))
 
     def residuals(self, profiles: Array, offset: int, inside: NDArray[np.bool_]) -> Array:
         """Departures of the readings [standard deviations] from the profile that suits each column best.

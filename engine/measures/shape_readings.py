@@ -13,6 +13,7 @@ from engine.measures.gathering import floor_level
 from engine.measures.likelihood import Wall
 from engine.measures.noise import median_gain
 from engine.measures.places import Place
+from engine.measures.templates import Array
 
 MOST_COLUMNS, MOST_HEIGHTS = 12, 20
 """Beyond these, readings are gathered into so many columns and heights, by their medians."""
@@ -44,6 +45,7 @@ def wall_of(
                 share = spreads[place.instrument] / median_gain(len(place.presses)) ** 0.5
                 rows.append((j, place.x_mm, level.y_mm, (place.value - base) / step, base / step, share))
     table = np.array(rows, dtype=np.float64)
+    table[:, 2] = _levelled(table[:, 2], parameters["level-height"])
     table = _gathered(table[np.lexsort((table[:, 2], table[:, 0]))])
     return Wall(
         column=table[:, 0].astype(np.int64),
@@ -56,6 +58,20 @@ def wall_of(
         height_mm=surface.height_mm - floor_level(surface),
         referenced=use_reference,
     )
+
+
+def _levelled(heights: Array, apart: float) -> Array:
+    """Heights no further than ``apart`` above the mean of those just below them, as one: the level that was meant."""
+    order = np.argsort(heights, kind="stable")
+    levelled = heights.copy()
+    level: list[int] = []
+    for index in order:
+        if level and heights[index] - heights[level].mean() > apart:
+            levelled[level] = np.median(heights[level])
+            level = []
+        level.append(int(index))
+    levelled[level] = np.median(heights[level])
+    return levelled
 
 
 def _largest_group(places: Sequence[Place]) -> list[Place]:

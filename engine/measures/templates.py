@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
-FALL, RISE, BUMP, RAISED_BUMP, PLATEAU, LONG = "fall", "rise", "bump", "raised-bump", "plateau", "long"
+FALL, RISE, BUMP, RAISED_BUMP = "fall", "rise", "bump", "raised-bump"
+PLATEAU, STRIP, LONG = "plateau", "strip", "long"
 POSITIONS = 16
 """Most positions of a fall's end or a bump's crest that are tried."""
 BUMPS = (
@@ -56,20 +57,19 @@ def families(heights: Array, lowest: float, highest: float) -> tuple[Family, ...
     ends = _thinned((levels[1:] + levels[:-1]) / 2)
     crests = _thinned(np.sort(np.concatenate([levels[1:-1], (levels[2:-1] + levels[1:-2]) / 2])))
     y = np.concatenate([heights, [lowest, highest]])[None, None, :]
-    fall, rise = (
-        _falls(y - lowest, ends[:, None, None] - lowest, span),
-        _falls(highest - y, highest - ends[:, None, None], span),
-    )
-    kinds = (
+    fall = _falls(y - lowest, ends[:, None, None] - lowest, span)
+    rise = _falls(highest - y, highest - ends[:, None, None], span)
+    kinds: tuple[tuple[str, Array, Array, Array], ...] = (
         (FALL, ends, ends, fall),
         (RISE, ends, highest - ends, rise),
         (BUMP, crests, 0.4 * span + 0 * crests, _bumps(y, crests[:, None, None], span, BUMPS)),
         (RAISED_BUMP, crests, 0.4 * span + 0 * crests, _bumps(y, crests[:, None, None], span, RAISED_BUMPS)),
         (PLATEAU, ends, ends, _plateaus(y - lowest, ends[:, None, None] - lowest, span)),
+        _strips(y, np.concatenate([[lowest], (levels[1:] + levels[:-1]) / 2, [highest]]), span),
         (LONG, levels[-1:], levels[-1:] - levels[:1], _long(y, lowest, span)),
     )
     return tuple(
-        Family(kind, position, size, values[:, :, :-2], _visible(kind, values[:, :, -2], values[:, :, -1]))
+        Family(kind, position, size, values[:, :, :-2], _visible(kind, values))
         for kind, position, size, values in kinds
     )
 
@@ -81,20 +81,35 @@ def _thinned(positions: Array) -> Array:
     return kept
 
 
-def _visible(kind: str, base: Array, top: Array) -> NDArray[np.bool_]:
+def _visible(kind: str, values: Array) -> NDArray[np.bool_]:
+    read, base, top = values[:, :, :-2], values[:, :, -2], values[:, :, -1]
     if kind in (BUMP, RAISED_BUMP):
         return (base <= 0.6) & (top <= 0.6)
+    if kind == STRIP:
+        return np.asarray(read.max(axis=2) > 0)
+    if kind == PLATEAU:
+        return np.asarray(read.max(axis=2) >= 1.1 * base)
     return np.ones(base.shape, dtype=bool)
 
 
 def _falls(up: Array, end: Array, span: float) -> Array:
-    """Falls from 1 at the outermost reading, gone at ``end``: sharp front, soft front, bowed, and hollow."""
+    """Falls from 1 at the outermost reading, gone at ``end``: sharp front, soft, half fallen, bowed, and hollow."""
     distance = np.maximum(up, 0.0)
     sharp = _step((end - distance) / (0.03 * span)) / _step(end / (0.03 * span))
     soft = _step((end - distance) / (0.10 * span)) / _step(end / (0.10 * span))
     bowed = np.sqrt(np.maximum(1 - distance / (1.1 * end), 0.0))
     hollow = np.exp(-distance / (0.5 * end))
-    return np.concatenate([sharp, soft, bowed, hollow], axis=1)
+    half = (1 - 0.5 * np.minimum(distance / end, 1.0)) * sharp
+    return np.concatenate([sharp, soft, half, bowed, hollow], axis=1)
+
+
+def _strips(y: Array, edges: Array, span: float) -> tuple[str, Array, Array, Array]:
+    """Strips between two edges that reach neither the lowest reading nor the highest, a third of the span or more."""
+    pairs = [(a, b) for i, a in enumerate(edges[1:-1]) for b in edges[i + 2 : -1] if b - a >= span / 3]
+    ends = np.array(pairs or [(np.inf, np.inf)])[:, :, None, None]
+    values = ((y > ends[:, 0]) & (y < ends[:, 1])).astype(np.float64)
+    middle, size = ends.mean(axis=1).ravel(), (ends[:, 1] - ends[:, 0]).ravel() if pairs else np.zeros(1)
+    return STRIP, middle, size, values
 
 
 def _plateaus(up: Array, end: Array, span: float) -> Array:

@@ -14,12 +14,13 @@ from engine.measures.extent import BaseRun, DampArea, Nearby, base_run, damp_are
 from engine.measures.gathering import gather_places
 from engine.measures.instruments import reference_check_made
 from engine.measures.lines import EdgeLine, edge_line
+from engine.measures.meanings import NONE
 from engine.measures.modes import DepthContrast, ModeAgreement, depth_contrast, mode_agreement
 from engine.measures.next_places import NextPlace, next_places
 from engine.measures.noise import press_spread, repeats_agree
 from engine.measures.places import CAPACITANCE, DEEP_PINS, MODES, PINS, Gathered, Place
 from engine.measures.profile import WallProfile, wall_profile
-from engine.measures.shape import NONE, ShapeVerdict, shape_of
+from engine.measures.shape import ShapeVerdict, shape_of
 from engine.measures.shape_readings import wall_of
 
 FLAT = ("floor", "ceiling")

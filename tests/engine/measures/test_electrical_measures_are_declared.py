@@ -10,8 +10,8 @@ import yaml
 
 from engine.measures.coverage import GAPS
 from engine.measures.extent import FEATURE_GROUPS
+from engine.measures.meanings import SHAPES
 from engine.measures.places import MODES
-from engine.measures.shape import SHAPES
 
 ROOT = Path(__file__).resolve().parents[3]
 

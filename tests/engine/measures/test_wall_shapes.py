@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engine.measures.likelihood import DENSITY, Wall
-from engine.measures.shape import NONE, SHAPES, shape_of
+from engine.measures.meanings import NONE, SHAPES
+from engine.measures.shape import shape_of
 
 SEED = 2025
 HEIGHTS = (50, 300, 600, 900, 1200, 1600, 2200)

@@ -1,0 +1,61 @@
+"""Two profiles on one wall: one above the other, or side by side. They are rivals to every single shape."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from itertools import combinations
+
+import numpy as np
+
+from engine.measures.logs import log, log_mean
+from engine.measures.templates import BUMP, FALL, LONG, RISE, Array
+
+ABOVE_EACH_OTHER = tuple((low, high) for low in (FALL, BUMP) for high in (BUMP, RISE, LONG) if low != high)
+SIDE_BY_SIDE = tuple(combinations((FALL, RISE, BUMP, LONG), 2))
+SHARES = ((0.25, 0.25, 0.25, 0.25), (0.1, 0.7, 0.1, 0.1), (0.1, 0.1, 0.7, 0.1), (0.1, 0.1, 0.1, 0.7))
+"""How columns may be shared out between nothing, one profile, another, and both."""
+
+
+def above_each_other(dry: tuple[Array, Array], below: Mapping[str, Array], above: Mapping[str, Array]) -> Array:
+    """Log evidence [offset] of one profile below and another above a height that holds for the wall.
+
+    ``dry`` are the densities of nothing raised up to each band and above it, ``below`` and ``above`` those of each
+    kind of profile, all [offset, column, band].
+    """
+    none = dry[0] * dry[1]
+    totals = [
+        with_both(none, below[low] * dry[1], dry[0] * above[high], below[low] * above[high])[:, :-1]
+        for low, high in _known(ABOVE_EACH_OTHER, below)
+    ]
+    return log_mean(np.concatenate(totals, axis=1), 1)
+
+
+def side_by_side(dry: Array, whole: Mapping[str, Array]) -> Array:
+    """Log evidence [offset] of two profiles in different columns; densities of whole columns [offset, column]."""
+    none = dry[:, :, None]
+    totals = [
+        with_both(none, whole[one][:, :, None], whole[other][:, :, None], np.zeros_like(none))
+        for one, other in _known(SIDE_BY_SIDE, whole)
+    ]
+    return log_mean(np.concatenate(totals, axis=1), 1)
+
+
+def with_both(none: Array, one: Array, other: Array, both: Array) -> Array:
+    """Log evidence [offset, split] that columns show one profile, another, both or none, and each shows somewhere.
+
+    Arguments are densities [offset, column, split]. Of all ways to share the profiles among the columns, those in
+    which one of them shows nowhere are taken out.
+    """
+    found = []
+    for share in SHARES:
+        nothing, first, second, together = (w * p for w, p in zip(share, (none, one, other, both), strict=True))
+        every = log(nothing + first + second + together).sum(axis=1)
+        without_first, without_second = log(nothing + second).sum(axis=1), log(nothing + first).sum(axis=1)
+        neither = log(nothing).sum(axis=1)
+        shown = 1 - np.exp(without_first - every) - np.exp(without_second - every) + np.exp(neither - every)
+        found.append(every + np.log(np.maximum(shown, 1e-12)))
+    return log_mean(np.stack(found), 0)
+
+
+def _known(pairs: tuple[tuple[str, str], ...], kinds: Mapping[str, Array]) -> Iterator[tuple[str, str]]:
+    return (pair for pair in pairs if pair[0] in kinds and pair[1] in kinds)
