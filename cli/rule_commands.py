@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -61,3 +62,24 @@ def rules_list(
     from cli.rules import list_records
 
     list_records(kind, topic, rules, as_json=as_json, plain=plain)
+
+
+@rules_app.command("draw")
+@guarded
+def rules_draw(
+    output: Annotated[Path, typer.Option("-o", "--output", help="The file to write: .svg or .mmd (Mermaid text).")],
+    topic: Topic = None,
+    cause: Annotated[str | None, typer.Option("--cause", help="Only what bears on this cause.")] = None,
+    steps: Annotated[bool, typer.Option("--steps", help="Draw steps too.")] = False,
+    least: Annotated[
+        float | None, typer.Option("--least", min=0, help="Leave out links of findings weaker than this [dB].")
+    ] = None,
+    rules: RuleFolders = None,
+) -> None:
+    """Draw a map: causes and findings of the whole base; of a topic or a cause the rules too.
+
+    Example: dampwright rules draw --topic salts -o salts.svg
+    """
+    from cli.rules import draw
+
+    draw(output, rules, topic=topic, cause=cause, steps=steps, least=least)

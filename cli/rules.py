@@ -7,7 +7,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from cli.exits import INVALID
+from cli.exits import INVALID, USAGE
 from cli.inputs import open_rulebook
 
 
@@ -56,3 +56,24 @@ def list_records(
     from cli.views.records import show_list
 
     show_list(rows, results(plain=plain))
+
+
+def draw(
+    output: Path,
+    folders: Sequence[Path] | None,
+    *,
+    topic: str | None,
+    cause: str | None,
+    steps: bool,
+    least: float | None,
+) -> None:
+    """Write a map as SVG or Mermaid text, by the name of the file; an earlier map of that name is replaced."""
+    from engine.rulebook.drawing import chart, mermaid, svg
+
+    write = {".svg": svg, ".mmd": mermaid}.get(output.suffix.lower())
+    if write is None:
+        print(f"{output}: name a file that ends in .svg or .mmd", file=sys.stderr)
+        sys.exit(USAGE)
+    drawn = chart(open_rulebook(folders), topic=topic, cause=cause, steps=steps, least=least)
+    output.write_text(write(drawn), encoding="utf-8", newline="\n")
+    print(f"{output}: written; {len(drawn.spots)} records, {len(drawn.links)} links", file=sys.stderr)

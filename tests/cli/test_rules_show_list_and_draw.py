@@ -1,4 +1,4 @@
-"""`dampwright rules show` and `rules list` as a user meets them."""
+"""`dampwright rules show`, `rules list` and `rules draw` as a user meets them."""
 
 from __future__ import annotations
 
@@ -93,3 +93,24 @@ def test_an_unknown_kind_or_topic_ends_with_3_and_names_the_nearest(arguments, h
     done = run(*arguments)
     assert done.exit_code == 3
     assert f"did you mean {hint}?" in done.stderr
+
+
+def test_a_map_is_written_as_svg_or_as_mermaid_text_by_the_name_of_the_file(tmp_path):
+    for name, start in (("salts.svg", "<svg "), ("salts.mmd", "%% Salts")):
+        done = run("draw", "--topic", "salts", "-o", str(tmp_path / name))
+        assert done.exit_code == 0, done.stderr
+        assert (tmp_path / name).read_text(encoding="utf-8").startswith(start)
+        assert "records" in done.stderr
+        assert done.stdout == ""
+
+
+def test_a_map_of_another_suffix_is_a_usage_fault_and_nothing_is_written(tmp_path):
+    done = run("draw", "-o", str(tmp_path / "map.png"))
+    assert done.exit_code == 2
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_map_of_an_unknown_cause_ends_with_3_and_names_the_nearest(tmp_path):
+    done = run("draw", "--cause", "ground-rize", "-o", str(tmp_path / "map.svg"))
+    assert done.exit_code == 3
+    assert "did you mean 'ground-rise'?" in done.stderr
