@@ -19,14 +19,17 @@ Topic = Annotated[str | None, typer.Option("--topic", help="Only what belongs to
 
 @rules_app.command("check")
 @guarded
-def rules_check(rules: RuleFolders = None) -> None:
+def rules_check(
+    casebook: Annotated[bool, typer.Option("--casebook", help="List the rules that no worked case fires.")] = False,
+    rules: RuleFolders = None,
+) -> None:
     """Check the rule base: references, words, strata, examples, chaining limits.
 
     Example: dampwright rules check
     """
     from cli.rules import check
 
-    check(rules)
+    check(rules, casebook=casebook)
 
 
 @rules_app.command("show")
@@ -83,3 +86,23 @@ def rules_draw(
     from cli.rules import draw
 
     draw(output, rules, topic=topic, cause=cause, steps=steps, least=least)
+
+
+@rules_app.command("diff")
+@guarded
+def rules_diff(
+    old: Annotated[Path, typer.Argument(help="The folder of the rule base as it was.", metavar="OLD")],
+    new: Annotated[Path, typer.Argument(help="The folder of the rule base as it is.", metavar="NEW")],
+    cases: Annotated[
+        list[Path] | None, typer.Option("--cases", help="A folder of case files; may repeat. Without it, the casebook.")
+    ] = None,
+    as_json: Json = False,
+    plain: Plain = False,
+) -> None:
+    """Compare two rule bases: records that differ, and every result that moves. Ends with 1 when one does.
+
+    Example: dampwright rules diff earlier/rulesets rulesets
+    """
+    from cli.rules import diff
+
+    diff(old, new, cases, as_json=as_json, plain=plain)

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+import dataclasses
 import json
 import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from cli.exits import INVALID, USAGE
+from cli.exits import FAILURE, INVALID, USAGE
 from cli.inputs import open_rulebook
 
 
-def check(folders: Sequence[Path] | None) -> None:
-    """Print faults and remarks with file and line; exits with 3 when there are faults."""
+def check(folders: Sequence[Path] | None, *, casebook: bool = False) -> None:
+    """Print faults and remarks with file and line, and rules without a case; exits with 3 when there are faults."""
     from engine.inference.chaining import available_backend
     from engine.rulebook.checking import check_rulebook
 
@@ -25,6 +26,8 @@ def check(folders: Sequence[Path] | None) -> None:
     if report.faults:
         print(f"{len(report.faults)} faults", file=sys.stderr)
         sys.exit(INVALID)
+    if casebook:
+        unfired(folders)
     print("the rule base is sound")
 
 
@@ -77,3 +80,47 @@ def draw(
     drawn = chart(open_rulebook(folders), topic=topic, cause=cause, steps=steps, least=least)
     output.write_text(write(drawn), encoding="utf-8", newline="\n")
     print(f"{output}: written; {len(drawn.spots)} records, {len(drawn.links)} links", file=sys.stderr)
+
+
+def diff(old: Path, new: Path, cases: Sequence[Path] | None, *, as_json: bool, plain: bool) -> None:
+    """Print which records differ and which results move; exits with 1 when a result moves."""
+    from engine.opinion.casebook import case_files
+    from engine.opinion.comparing import compare_results
+    from engine.opinion.reasoner import Reasoner
+    from engine.rulebook import load_rulebook
+    from engine.rulebook.comparing_bases import compare_bases
+
+    before, after = load_rulebook(folder=old), load_rulebook(folder=new)
+    changes = compare_bases(before, after)
+    files = case_files(tuple(cases or ()))
+    moved = compare_results(Reasoner(before), Reasoner(after), files) if changes else ()
+    if as_json:
+        data = {"records": [dataclasses.asdict(c) for c in changes], "moved": [dataclasses.asdict(m) for m in moved]}
+        print(json.dumps(data, ensure_ascii=False, indent=2))
+    else:
+        from cli.views.console import results
+        from cli.views.records import show_changes
+
+        show_changes(changes, moved, len(files), results(plain=plain))
+    if moved:
+        sys.exit(FAILURE)
+
+
+def unfired(folders: Sequence[Path] | None) -> None:
+    """Print the rules that no case of the casebook fires, with their share."""
+    from engine.case import read_case
+    from engine.opinion.casebook import case_files, fired_rules
+    from engine.opinion.reasoner import Reasoner
+    from engine.rulebook.compiling import active_rules
+
+    rulebook = open_rulebook(folders)
+    files = case_files()
+    fired = fired_rules(Reasoner(rulebook), ((read_case(path, vocabulary=rulebook), path.parent) for path in files))
+    rules = active_rules(rulebook)
+    silent = [rule for rule in rules if rule.id not in fired]
+    for rule in silent:
+        print(f"{rulebook.origin[rule.id]}: {rule.id}: no case of the casebook fires it")
+    share = 100 * len(silent) / len(rules) if rules else 0.0
+    print(
+        f"rules that no case of the casebook fires: {len(silent)} of {len(rules)} ({share:.0f} %), {len(files)} cases"
+    )

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from itertools import groupby
+from typing import Any
 
 from rich.console import Console
 from rich.text import Text
 
 from cli.views.page import Page
 from cli.views.phrases import sentence_case
+from engine.opinion.comparing import Moved
+from engine.rulebook.comparing_bases import RecordChange
 from engine.rulebook.showing import Showing
 from engine.rulebook.telling import Entry
 
@@ -43,3 +47,25 @@ def show_list(rows: Sequence[tuple[str, str, str]], console: Console) -> None:
         page.line(Text(f"{kind.replace('_', ' ')}: {len(records)}", style="bold"))
         for _, name, title in records:
             page.line(f"{name}  {title}", indent=2, hanging=4)
+
+
+def show_changes(changes: Sequence[RecordChange], moved: Sequence[Moved], cases: int, console: Console) -> None:
+    """Print the records that differ, then the results that move, by case and area."""
+    page = Page(console)
+    page.line(Text(f"Records that differ: {len(changes)}", style="bold"))
+    for change in changes:
+        page.bullet(f"{change.what}: {change.kind} {change.id} ({change.title}), {change.at}")
+        for field in change.fields:
+            page.bullet(f"{field.field}: {_plain(field.before)} → {_plain(field.after)}", 4)
+    page.line()
+    page.line(Text(f"Results that move, over {cases} cases: {len(moved)}", style="bold"))
+    for (case, area), group in groupby(moved, key=lambda one: (one.case, one.area)):
+        page.bullet(f"{case}, {area}" if area else case)
+        for one in group:
+            page.bullet(f"{one.what}: {one.before} → {one.after}", 4)
+
+
+def _plain(value: Any) -> str:
+    if value is None:
+        return "not set"
+    return value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
