@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,8 +13,8 @@ from engine.inference.facts import Facts, Sureness
 from engine.measures import instrument_facts, measure
 from engine.opinion.advising import advise
 from engine.opinion.assembling import Assembly, assemble
-from engine.opinion.determining import carrying_facts, determine, gate_state
-from engine.opinion.models import AreaOpinion, Limit, NoActiveDamp, Opinion, Stamp, Unexplained, Voided
+from engine.opinion.determining import Determination, carrying_facts, determine, gate_state
+from engine.opinion.models import AreaOpinion, GateCheck, Limit, NoActiveDamp, Opinion, Stamp, Unexplained, Voided
 from engine.opinion.reasoner import Belief, Evidence, Reasoner
 from engine.opinion.resolving import resolve
 from engine.opinion.words import belief_words
@@ -112,16 +113,36 @@ def _readings_of(area: Area, visit: str, instrument: str, only_visit: bool) -> i
     return len(walls) + len(timber)
 
 
-def weigh_area(reasoner: Reasoner, area: Area, known: AreaFacts, *, exact: bool = False) -> AreaOpinion:
-    """The opinion on one area from its facts."""
-    evidence = reasoner.find(known.facts)
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """What facts come to before any advice: findings, belief, gates, what does not fit, and what is determined."""
+
+    evidence: Evidence
+    belief: Belief
+    gates: Mapping[str, tuple[GateCheck, ...]]
+    unexplained: tuple[Unexplained, ...]
+    unknown_because: tuple[str, ...]
+    determination: Determination
+
+
+def judge(reasoner: Reasoner, facts: Facts, *, exact: bool = False) -> Judgement:
+    """Chain and weigh the facts of one area, as they are or as they might have been, and test what they determine."""
+    evidence = reasoner.find(facts)
     belief = reasoner.believe(evidence, exact=exact)
     gates = {cause: gate_state(reasoner, cause, evidence.facts) for cause in reasoner.rulebook.causes}
     unexplained = _unexplained(reasoner, evidence, belief)
     unknown_because = _unknown_because(reasoner, belief, unexplained)
+    determination = determine(reasoner, evidence, belief, facts, gates, bool(unknown_because))
+    return Judgement(evidence, belief, gates, unexplained, unknown_because, determination)
+
+
+def weigh_area(reasoner: Reasoner, area: Area, known: AreaFacts, *, exact: bool = False) -> AreaOpinion:
+    """The opinion on one area from its facts."""
+    judged = judge(reasoner, known.facts, exact=exact)
+    evidence, belief, gates, determination = judged.evidence, judged.belief, judged.gates, judged.determination
+    unexplained, unknown_because = judged.unexplained, judged.unknown_because
     dry = _no_active_damp(reasoner, evidence, belief)
     weights = belief.posterior.reasons()
-    determination = determine(reasoner, evidence, belief, known.facts, gates, bool(unknown_because))
     advice = advise(reasoner, evidence, belief.posterior, determination, gates, bool(unknown_because), dry.reportable)
     return assemble(
         Assembly(
