@@ -97,20 +97,11 @@ def due_dates(
     for limit in duty.limits:
         start = starts[limit.counted_from]
         due = last_day(limit, start, days) if start else None
-        dates.append(DueDate(limit.id, limit.title, limit.action, period_words(limit), due, limit.clause))
+        dates.append(DueDate(limit.id, limit.title, limit.action, limit.period(), due, limit.clause))
         if due and start and limit.unit == "working-days":
             spans.append((start, due))
     warnings = (*_about_pack(duty, aware_on, today), *_about_holidays(holidays, spans))
     return tuple(dates), warnings
-
-
-def period_words(limit: TimeLimit) -> str:
-    """A time limit as it reads: ``10 working days from awareness``."""
-    unit = limit.unit.replace("-", " ")
-    unit = unit.removesuffix("s") if limit.within == 1 else unit
-    start = {"aware": "awareness", "finished": "the end of the investigation"}[limit.counted_from]
-    until = ", to the same time of day" if limit.unit == "hours" else ""
-    return f"{limit.within} {unit} from {start}{until}"
 
 
 def sheets(

@@ -5,17 +5,19 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from itertools import groupby
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from rich.console import Console
 from rich.text import Text
 
 from cli.views.page import Page
 from cli.views.phrases import sentence_case
-from engine.opinion.comparing import Moved
-from engine.rulebook.comparing_bases import RecordChange
-from engine.rulebook.showing import Showing
-from engine.rulebook.telling import Entry
+
+if TYPE_CHECKING:  # a page of one record needs neither the weighing nor numpy
+    from engine.opinion.comparing import Moved
+    from engine.rulebook.comparing_bases import RecordChange
+    from engine.rulebook.showing import Showing
+    from engine.rulebook.telling import Entry
 
 
 def show_record(record: Showing, console: Console) -> None:

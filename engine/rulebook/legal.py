@@ -31,6 +31,14 @@ class TimeLimit(BaseModel):
     counted_from: Literal["aware", "finished"]
     clause: Line | None = None
 
+    def period(self) -> str:
+        """The limit as it reads: ``10 working days from awareness``."""
+        unit = self.unit.replace("-", " ")
+        unit = unit.removesuffix("s") if self.within == 1 else unit
+        start = {"aware": "awareness", "finished": "the end of the investigation"}[self.counted_from]
+        until = ", to the same time of day" if self.unit == "hours" else ""
+        return f"{self.within} {unit} from {start}{until}"
+
 
 class Duty(Record):
     """A pack of legal time limits of one jurisdiction as it stood when it was last looked up.

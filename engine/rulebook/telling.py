@@ -142,8 +142,8 @@ def _item(rulebook: Rulebook, field: str, item: Any) -> Entry:
         case Mask():
             return _mask(rulebook, item)
         case TimeLimit():
-            text = f"{item.title}: {item.within} {item.unit.replace('-', ' ')} from {item.counted_from}. {item.action}"
-            return Entry(text)
+            clause = f" ({item.clause})" if item.clause else ""
+            return Entry(f"{item.title}: {item.period()}{clause}. {item.action}")
         case Holiday():
             return Entry(f"{item.on.isoformat()} {item.title}")
         case BaseModel():

@@ -59,3 +59,9 @@ def test_a_day_badly_written_and_an_end_before_awareness_are_usage_faults():
     done = run("--aware", "2026-11-02", "--finished", "2026-11-01")
     assert done.exit_code == 2
     assert "before the landlord is aware" in done.stderr
+
+
+def test_a_sheet_of_long_past_dates_says_by_when_and_never_that_a_duty_was_missed_or_broken():
+    said = run("--aware", "2025-11-03", "--finished", "2025-11-04", "--plain").stdout.lower()
+    assert "17 november 2025" in said
+    assert not [word for word in ("overdue", "breach", "missed", "late", "in time", "liable") if word in said.split()]
