@@ -47,6 +47,10 @@ def shape_of(mechanism: str, parameters: Mapping[str, float]) -> str | None:
     return SHAPES[mechanism]
 
 
+FOOT_MM, HEAD_MM = 300.0, 400.0
+"""How near the floor and the head of the wall a column must be read to show what is highest there [mm]."""
+
+
 @dataclass(frozen=True, slots=True)
 class Seen:
     """What one meter shows without scatter: places, excess in multiples of raised, size of the wall [mm]."""
@@ -90,7 +94,7 @@ def _fallen(highest: float) -> float:
 
 def _base_high(seen: Seen) -> bool:
     return any(
-        len(y) >= 4 and y[0] <= 300 and e[0] >= max(CLEARLY, 0.8 * e.max()) and e[-1] <= _fallen(e[0])
+        len(y) >= 4 and y[0] <= FOOT_MM and e[0] >= max(CLEARLY, 0.8 * e.max()) and e[-1] <= _fallen(e[0])
         for _, y, e in seen.columns()
     )
 
@@ -98,7 +102,7 @@ def _base_high(seen: Seen) -> bool:
 def _top_down(seen: Seen) -> bool:
     return any(
         len(y) >= 4
-        and y[-1] >= seen.height_mm - 600
+        and y[-1] >= seen.height_mm - HEAD_MM
         and e[-1] >= max(CLEARLY, 0.8 * e.max())
         and e[0] <= _fallen(e[-1])
         for _, y, e in seen.columns()
