@@ -22,6 +22,10 @@ from engine.rulebook import Rulebook
 from engine.version import VERSION
 
 
+ROUNDING = 1e-9
+"""A strength that is just the limit counts as the limit, however its digits fall."""
+
+
 @dataclass(frozen=True, slots=True)
 class AreaFacts:
     """All that is known of an area before any rule about findings runs."""
@@ -174,7 +178,7 @@ def _unexplained(reasoner: Reasoner, evidence: Evidence, belief: Belief) -> tupl
     for seen in evidence.observations:
         if seen.sureness is Sureness.CERTAIN:
             probability = belief.posterior.probability_under(seen.finding, best)
-            if probability < below:
+            if probability < below - ROUNDING:
                 title = reasoner.rulebook.findings[seen.finding].title
                 found.append(Unexplained(seen.finding, title, seen.state, probability))
     return tuple(sorted(found, key=lambda item: (item.probability, item.finding)))
