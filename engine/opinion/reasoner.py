@@ -148,11 +148,19 @@ class Reasoner:
     def believe(self, evidence: Evidence, *, exact: bool = False) -> Belief:
         """Weigh the causes on the evidence; ``exact`` enumerates every set of causes."""
         place = reference_class(self.rulebook, evidence.facts)
-        base_rates = {cause.id: cause.base_rates[place] for cause in self.rulebook.causes.values()}
+        base_rates = self._base_rates(place)
         leanings, exclusions = self._leanings(evidence.firings)
         priors = self._priors(base_rates, leanings, exclusions)
         posterior = self.network.weigh(priors, evidence.observations, exact=exact)
         return Belief(place, base_rates, priors, leanings, exclusions, posterior)
+
+    def priors(self, evidence: Evidence) -> dict[str, float]:
+        """The probability of each cause before the findings: base rate, leanings and exclusions; 0 for an excluded one."""
+        place = reference_class(self.rulebook, evidence.facts)
+        return self._priors(self._base_rates(place), *self._leanings(evidence.firings))
+
+    def _base_rates(self, place: str) -> dict[str, float]:
+        return {cause.id: cause.base_rates[place] for cause in self.rulebook.causes.values()}
 
     def _leanings(self, firings: tuple[Firing, ...]) -> tuple[tuple[LeaningShare, ...], tuple[ExclusionShare, ...]]:
         leanings: list[LeaningShare] = []
