@@ -15,9 +15,10 @@ from numpy.typing import NDArray
 
 from engine.measures.templates import Array, Family
 
-OFFSETS = np.array([-0.5, 0.0, 0.5])
-OFFSET_WEIGHTS = np.array([0.2, 0.6, 0.2])
-"""How far the whole wall may stand off its dry reference [multiples of raised], and how readily."""
+OFFSETS, OFFSET_WEIGHTS = np.array([-0.2, 0.0, 0.2]), np.array([0.25, 0.5, 0.25])
+"""How far the wall's background may lie off what its normal readings show [multiples of raised], and how readily."""
+FURTHEST_OFFSET, NORMAL = 0.6, 0.9
+"""How far a background may stand off the dry reference, and up to where readings count towards it."""
 AMPLITUDES = 1.2 * 1.42 ** np.arange(8)
 """Greatest excess of a profile [multiples of raised], 1.2 to 14."""
 DENSITY = 0.3675525969478614
@@ -51,6 +52,9 @@ class Likelihood:
         self.wall = wall
         self._uneven = parameters["wall-scatter"]
         self._dry = parameters["wall-scatter-dry"] ** 2
+        normal = wall.excess[wall.excess < NORMAL]
+        background = float(np.median(normal)) if len(normal) else FURTHEST_OFFSET
+        self.offsets = OFFSETS + np.clip(background, -FURTHEST_OFFSET, FURTHEST_OFFSET)
         self.columns = int(wall.column[-1]) + 1
         heights = np.unique(wall.y_mm)
         self.bands = int(min(6, len(heights)))
@@ -70,13 +74,13 @@ class Likelihood:
 
         ``profiles[profile, reading]`` are predicted excesses. The last band holds the whole column.
         """
-        mean = profiles[None] + OFFSETS[:, None, None]
+        mean = profiles[None] + self.offsets[:, None, None]
         variance = self.variance(mean)
         density = variance * np.sqrt(variance) / np.square(variance + np.square(self.wall.excess - mean) / 3)
         products = np.multiply.reduceat(DENSITY * density, self._starts, axis=2)
-        cells = np.ones((len(OFFSETS), len(profiles), self.columns * self.bands))
+        cells = np.ones((len(self.offsets), len(profiles), self.columns * self.bands))
         cells[:, :, self._cells] = products
-        shape = (len(OFFSETS), len(profiles), self.columns, self.bands)
+        shape = (len(self.offsets), len(profiles), self.columns, self.bands)
         return np.asarray(np.cumprod(cells.reshape(shape), axis=3))
 
     def family(self, family: Family) -> tuple[Array, Array, Array]:
@@ -88,17 +92,17 @@ class Likelihood:
         below = self.below(profiles_of(family)[0])
         whole = below[:, :, :, -1]
         above = whole[..., None] / below
-        by_profile = whole.reshape(len(OFFSETS), -1, len(AMPLITUDES), self.columns).mean(axis=2)
+        by_profile = whole.reshape(len(self.offsets), -1, len(AMPLITUDES), self.columns).mean(axis=2)
         return np.asarray(by_profile), np.asarray(below.mean(axis=1)), np.asarray(above.mean(axis=1))
 
     def residuals(self, profiles: Array, offset: int, inside: NDArray[np.bool_]) -> Array:
         """Departures of the readings [standard deviations] from the profile that suits each column best.
 
-        Columns that are not ``inside`` are compared with nothing raised; ``offset`` indexes OFFSETS.
+        Columns that are not ``inside`` are compared with nothing raised; ``offset`` indexes the offsets.
         """
         best = self.below(profiles)[offset, :, :, -1].argmax(axis=0)
         predicted = profiles[best[self.wall.column], np.arange(len(self.wall.excess))]
-        mean = np.where(inside[self.wall.column], predicted, 0.0) + OFFSETS[offset]
+        mean = np.where(inside[self.wall.column], predicted, 0.0) + self.offsets[offset]
         return np.asarray((self.wall.excess - mean) / np.sqrt(self.variance(mean)))
 
 

@@ -57,6 +57,17 @@ def edge_line(
     return None, None
 
 
+def along_an_edge(places: Sequence[Place], surface: Surface, parameters: Mapping[str, float]) -> bool:
+    """Whether the raised places nearly all lie on one arris or joint, where metal could raise them as well as water."""
+    raised = [place for place in places if place.is_raised]
+    level, strip = floor_level(surface), parameters["strip-width"]
+    return any(
+        sum(distance_to(feature, place.x_mm, place.y_mm + level) <= strip for place in raised)
+        >= max(1.0, parameters["strip-share"] * len(raised))
+        for feature in _straight(surface)
+    )
+
+
 def _straight(surface: Surface) -> list[Feature]:
     kinds = ("arris", "board-joint")
     return sorted((f for f in surface.features if f.kind in kinds), key=lambda feature: feature.id)

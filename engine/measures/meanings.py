@@ -23,6 +23,9 @@ BASE, CREST, PATCH, TOP, EVEN, STREAK, NONE = SHAPES = (
 )
 UNCLEAR, MIXED, SHAPELESS = "unclear", "mixed", "shapeless"
 ANSWERS = (*SHAPES, UNCLEAR, MIXED, SHAPELESS)
+ALONE, BETWEEN = 0.75, 0.8
+"""Breadth of what raises one column alone, as a share of its stretch; from which share of the slenderness of a streak
+on it is unclear whether it is one."""
 NUMBER = {name: index for index, name in enumerate(ANSWERS)}
 
 
@@ -30,7 +33,8 @@ NUMBER = {name: index for index, name in enumerate(ANSWERS)}
 class Runs:
     """Every run of neighbouring columns: first and last column, length [mm], and breadth [mm].
 
-    The breadth is that of the run if it were all as raised as its most raised column.
+    The breadth is that of the run if it were all as raised as its most raised column; a column raised alone may well be
+    narrower than the stretch it stands for.
     """
 
     columns: int
@@ -51,6 +55,7 @@ def runs_of(wall: Wall) -> Runs:
     sums = np.concatenate([[0.0], np.cumsum(mean * (edges[:, 1] - edges[:, 0]))])
     greatest = np.array([mean[i : j + 1].max() for i, j in zip(first, last, strict=True)])
     breadth = (sums[last + 1] - sums[first]) / np.maximum(greatest, 1e-9)
+    breadth = np.where(first == last, ALONE * breadth, breadth)
     return Runs(columns, first, last, edges[last, 1] - edges[first, 0], breadth)
 
 
@@ -59,9 +64,10 @@ def called(
 ) -> NDArray[np.int64]:
     """The name [position, run] of a profile, as a number of ANSWERS; ``heights`` are the lowest and the highest read.
 
-    *Highest at the base* wants readings at the foot, *top-down* at the head of the wall. What is much taller than
-    broad, and not the whole wall, is a *streak*. A bump along a long run at the height of salts is a *crest*, one that
-    is closed in on all sides a *patch*. What lies between stays *unclear*.
+    *Highest at the base* wants readings at the foot, *top-down* at the head of the wall and some length, for a short
+    one may be a patch that reaches the head. What is much taller than broad, and not the whole wall, is a *streak*. A
+    bump along a long run at the height of salts is a *crest*, one that is closed in on all sides a *patch*. What lies
+    between stays *unclear*.
     """
     size, position = family.size_mm[:, None], family.position_mm[:, None]
     length, breadth = runs.length[None, :], runs.breadth[None, :]
@@ -78,12 +84,15 @@ def called(
         return np.where(narrow, NUMBER[STREAK], shape)
     closed_in = ~everywhere & (breadth <= 2.5 * size)
     if family.kind == STRIP:
-        shape = np.where(closed_in & (slender <= 0.6 * p["streak-least-slenderness"]), NUMBER[PATCH], shape)
-        return np.where(slender >= p["streak-least-slenderness"], NUMBER[STREAK], shape)
+        shape = np.where(closed_in & (slender <= BETWEEN * p["streak-least-slenderness"]), NUMBER[PATCH], shape)
+        tall = size >= 0.5 * (heights[1] - heights[0])
+        return np.where(tall & (slender >= p["streak-least-slenderness"]), NUMBER[STREAK], shape)
     if family.kind in (FALL, RISE):
-        if on_base if family.kind == FALL else at_head:
-            shape[:] = NUMBER[BASE if family.kind == FALL else TOP]
-        shape = np.where(slender > 0.6 * p["streak-least-slenderness"], NUMBER[UNCLEAR], shape)
+        if family.kind == FALL and on_base:
+            shape[:] = NUMBER[BASE]
+        elif family.kind == RISE and at_head:
+            shape = np.where(everywhere | (breadth >= p["head-least-length"]), NUMBER[TOP], shape)
+        shape = np.where(slender > BETWEEN * p["streak-least-slenderness"], NUMBER[UNCLEAR], shape)
         return np.where(slender >= p["streak-least-slenderness"], NUMBER[STREAK], shape)
     in_band = (position >= p["crest-least-height"]) & (position <= p["crest-greatest-height"])
     crest = several & in_band & (everywhere | (length > 3 * size)) & (length >= p["crest-least-length"]) & on_base

@@ -30,6 +30,14 @@ def above_each_other(dry: tuple[Array, Array], below: Mapping[str, Array], above
     return log_mean(np.concatenate(totals, axis=1), 1)
 
 
+def scattered(dry: Array, bumps: Array) -> Array:
+    """Log evidence [offset] of bumps at any heights in some columns and not in others; densities [offset, column]."""
+    every, all_bumps, no_bump = log(0.6 * dry + 0.4 * bumps), log(0.4 * bumps), log(0.6 * dry)
+    whole = every.sum(axis=1)
+    rest = 1 - np.exp(all_bumps.sum(axis=1) - whole) - np.exp(no_bump.sum(axis=1) - whole)
+    return np.asarray(whole + np.log(np.maximum(rest, 1e-12)))
+
+
 def side_by_side(dry: Array, whole: Mapping[str, Array]) -> Array:
     """Log evidence [offset] of two profiles in different columns; densities of whole columns [offset, column]."""
     none = dry[:, :, None]

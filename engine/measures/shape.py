@@ -16,10 +16,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from engine.measures.likelihood import DENSITY, OFFSET_WEIGHTS, OFFSETS, Likelihood, Wall, profiles_of
+from engine.measures.likelihood import DENSITY, OFFSET_WEIGHTS, Likelihood, Wall, profiles_of
 from engine.measures.logs import log, log_mean, log_sum
-from engine.measures.meanings import ANSWERS, EVEN, MIXED, NONE, SHAPELESS, SHAPES, UNCLEAR, called, runs_of
-from engine.measures.mixtures import above_each_other, side_by_side
+from engine.measures.meanings import ANSWERS, EVEN, MIXED, NONE, PATCH, SHAPELESS, SHAPES, UNCLEAR, called, runs_of
+from engine.measures.mixtures import above_each_other, scattered, side_by_side
 from engine.measures.templates import BUMP, LONG, PLATEAU, RAISED_BUMP, STRIP, Array, Family, families
 
 LEVELS = 0.4 * 1.2 ** np.arange(20)
@@ -28,7 +28,7 @@ LEAST, MOST = 1.2, 0.85
 """Excess from which an even wall is clearly raised, and up to which it clearly is not [multiples of raised]."""
 CLOSENESS = {BUMP: 0.9, RAISED_BUMP: 0.9, STRIP: 1.0, LONG: 1.0}
 """How closely columns that are only loosely alike stand at one position: crests closely, fronts (0.6) less so."""
-READINESS = {PLATEAU: 0.1, MIXED: 0.15}
+READINESS = {PLATEAU: 0.1, STRIP: 0.5, MIXED: 0.15}
 """How readily a profile, or a mixture, is met before anything is read, against the others (1)."""
 
 
@@ -83,6 +83,7 @@ class _Comparison:
         self.even = log(even[:, :, :, -1])
         self.below: dict[str, Array] = {}
         self.above: dict[str, Array] = {}
+        self.patches = np.full(len(OFFSET_WEIGHTS), -np.inf)
         self.hypotheses: list[tuple[Family, Array, NDArray[np.int64]]] = []
         for family in families(wall.y_mm, *ends):
             if family.visible.any():
@@ -98,12 +99,15 @@ class _Comparison:
         for _, total, names in self.hypotheses:
             for index in np.unique(names):
                 found[ANSWERS[index]].append(total[:, names == index].ravel())
-        even = _neighbouring(self.even, 0.9).sum(axis=2) + offsets[:, None] - np.log(len(LEVELS))
+        even = _neighbouring(self.even, 1.0).sum(axis=2) + offsets[:, None] - np.log(len(LEVELS))
         for name, parts in self._evenly(even).items():
             found[name].append(parts)
         whole = {kind: below[:, :, -1] for kind, below in self.below.items()}
         mixed = above_each_other(self.dry, self.below, self.above), side_by_side(self.dry[0][:, :, -1], whole)
         found[MIXED].append(log_mean(np.stack(mixed), 0) + offsets + np.log(READINESS[MIXED]))
+        if BUMP in whole and self.runs.columns > 1:
+            self.patches = scattered(self.dry[0][:, :, -1], whole[BUMP]) + offsets
+            found[PATCH].append(self.patches)
         found[SHAPELESS].append(self._shapeless())
         logs = {name: float(log_sum(np.concatenate(parts), 0)) for name, parts in found.items() if any(map(len, parts))}
         greatest = max(logs.values())
@@ -112,7 +116,7 @@ class _Comparison:
 
     def _evenly(self, even: Array) -> dict[str, Array]:
         """What an even level means: clearly raised, clearly not, or between; without a reference it means nothing."""
-        level = LEVELS[None, :] + OFFSETS[:, None]
+        level = LEVELS[None, :] + self.likelihood.offsets[:, None]
         raised = (level >= LEAST) & self.wall.referenced & (self.runs.columns > 1)
         normal = (level <= MOST) & self.wall.referenced
         return {EVEN: even[raised], NONE: even[normal], UNCLEAR: even[~raised & ~normal]}
@@ -152,24 +156,29 @@ class _Comparison:
 
         The furthest of n normal values lies about the square root of 2·log n standard deviations out.
         """
-        inside = np.ones(self.runs.columns, dtype=bool)
-        if shape in (NONE, EVEN):
-            levels = LEVELS if shape == EVEN else np.r_[0.0, LEVELS[LEVELS <= MOST]]
-            profiles = levels[:, None] * np.ones((1, len(self.wall.excess)))
-            evidence = self.even if shape == EVEN else self.nothing[:, None]
-            offset = int(evidence.sum(axis=2).max(axis=1).argmax())
-        else:
-            answer = ANSWERS.index(shape)
-            ranked = [(np.where(name == answer, total, -np.inf), family) for family, total, name in self.hypotheses]
-            total, family = max(ranked, key=lambda pair: float(pair[0].max(initial=-np.inf)))
-            offset, position, run = (int(i) for i in np.unravel_index(total.argmax(), total.shape))
-            columns = np.arange(self.runs.columns)
-            inside = (columns >= self.runs.first[run]) & (columns <= self.runs.last[run])
-            profiles, where = profiles_of(family)
-            apart = 1 if family.kind in (BUMP, RAISED_BUMP) else 0
-            profiles = profiles[np.abs(where - position) <= apart]
+        profiles, offset, inside = self._best(shape)
         furthest = np.sort(np.abs(self.likelihood.residuals(profiles, offset, inside)))
         return float(furthest[-2] / np.sqrt(2 * np.log(len(furthest))))
+
+    def _best(self, shape: str) -> tuple[Array, int, NDArray[np.bool_]]:
+        """The profiles [profile, reading] that the best form of a shape allows, its offset, and its columns."""
+        columns = np.arange(self.runs.columns)
+        level = np.ones((1, len(self.wall.excess)))
+        if shape in (NONE, EVEN):
+            levels = LEVELS if shape == EVEN else np.r_[0.0, LEVELS[LEVELS <= MOST]]
+            evidence = self.even if shape == EVEN else self.nothing[:, None]
+            return levels[:, None] * level, int(evidence.sum(axis=2).max(axis=1).argmax()), columns >= 0
+        answer = ANSWERS.index(shape)
+        ranked = [(np.where(names == answer, total, -np.inf), family) for family, total, names in self.hypotheses]
+        total, family = max(ranked, key=lambda pair: float(pair[0].max(initial=-np.inf)))
+        offset, position, run = (int(i) for i in np.unravel_index(total.argmax(), total.shape))
+        if shape == PATCH:
+            closed_in = [profiles_of(each)[0] for each, _, _ in self.hypotheses if each.kind in (BUMP, STRIP)]
+            return np.concatenate([0 * level, *closed_in]), offset, columns >= 0
+        profiles, where = profiles_of(family)
+        apart = 1 if family.kind in (BUMP, RAISED_BUMP) else 0
+        inside = (columns >= self.runs.first[run]) & (columns <= self.runs.last[run])
+        return profiles[np.abs(where - position) <= apart], offset, inside
 
 
 def _neighbouring(evidence: Array, closeness: float) -> Array:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import median
 
 from engine.case.models import Area, Case, Surface
@@ -13,8 +13,9 @@ from engine.measures.coverage import Gap, coverage_gaps
 from engine.measures.extent import BaseRun, DampArea, Nearby, base_run, damp_area, nearest_features
 from engine.measures.gathering import gather_places
 from engine.measures.instruments import reference_check_made
-from engine.measures.lines import EdgeLine, edge_line
-from engine.measures.meanings import NONE
+from engine.measures.likelihood import Wall
+from engine.measures.lines import EdgeLine, along_an_edge, edge_line
+from engine.measures.meanings import NONE, STREAK
 from engine.measures.modes import DepthContrast, ModeAgreement, depth_contrast, mode_agreement
 from engine.measures.next_places import NextPlace, next_places
 from engine.measures.noise import press_spread, repeats_agree
@@ -159,7 +160,7 @@ def _reading(
         places=places,
         columns=columns,
         excess=wettest(places, parameters["grid-presses"]),
-        shape=shape_of(wall, parameters) if wall is not None else None,
+        shape=_shape(wall, places, edge, surface, parameters) if wall is not None else None,
         referenced=wall is not None and wall.referenced,
         profile=wall_profile(columns, spread, parameters) if upright else None,
         run=base_run(columns, surface, parameters) if upright else None,
@@ -168,6 +169,16 @@ def _reading(
         line=line,
         next_places=next_places(surface, mode, columns, parameters) if upright and mode != DEEP_PINS else (),
     )
+
+
+def _shape(
+    wall: Wall, places: Sequence[Place], edge: str | None, surface: Surface, parameters: Mapping[str, float]
+) -> ShapeVerdict:
+    """The shape of the readings; a streak along an arris, a joint or a ruler's edge is not named: it may be metal."""
+    verdict = shape_of(wall, parameters)
+    if verdict.shape == STREAK and (edge == "yes" or along_an_edge(places, surface, parameters)):
+        return replace(verdict, shape=None, why="along-an-edge")
+    return verdict
 
 
 def _told(surface: Surface, attribute: str) -> bool:

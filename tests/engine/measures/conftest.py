@@ -1,31 +1,13 @@
-"""What the tests of electrical readings draw on: areas made from a few places, and walls made from physics."""
+"""What the tests of electrical readings draw on: areas made from a few places."""
 
 from __future__ import annotations
 
-import importlib.util
-import sys
 from collections.abc import Callable
-from pathlib import Path
-from types import ModuleType
 from typing import Any
 
 import pytest
 
 from engine.measures import Measured, measure
-
-
-@pytest.fixture(scope="session")
-def physical_walls() -> ModuleType:
-    """The generator of walls of physical_walls.py."""
-    path = Path(__file__).with_name("physical_walls.py")
-    spec = importlib.util.spec_from_file_location("physical_walls", path)
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[spec.name] = module
-    spec.loader.exec_module(module)
-    return module
-
 
 INSTRUMENTS: list[dict[str, Any]] = [
     {"id": "pins", "mode": "pins", "scale": "wood-percent"},

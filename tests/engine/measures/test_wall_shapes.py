@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import replace
 
 import numpy as np
@@ -11,30 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engine.measures.likelihood import DENSITY, Wall
-from engine.measures.meanings import NONE, SHAPES
+from engine.measures.meanings import SHAPES
 from engine.measures.shape import shape_of
 
-SEED = 2025
 HEIGHTS = (50, 300, 600, 900, 1200, 1600, 2200)
-
-
-def arrays(wall, referenced=True, spread=0.1 / 2**0.5):
-    """A read wall as the comparison takes it: sorted by column and height, dry level 12 points, raised by 3."""
-    columns = np.unique(wall.x_mm)
-    column = np.searchsorted(columns, wall.x_mm)
-    order = np.lexsort((wall.y_mm, column))
-    value = np.median(wall.presses, axis=1)[order]
-    return Wall(
-        column=column[order],
-        x_mm=wall.x_mm[order],
-        y_mm=wall.y_mm[order],
-        excess=(value - 12) / 3,
-        level=np.full(len(order), 4.0),
-        share=np.full(len(order), spread),
-        width_mm=wall.width_mm,
-        height_mm=2400.0,
-        referenced=referenced,
-    )
 
 
 def grid(excess, xs=(300, 1300, 2300, 3300), heights=HEIGHTS, spread=0.05, referenced=True):
@@ -51,33 +30,6 @@ def grid(excess, xs=(300, 1300, 2300, 3300), heights=HEIGHTS, spread=0.05, refer
         height_mm=2400.0,
         referenced=referenced,
     )
-
-
-def drawn(walls, seed, shapes):
-    """A wall of the named mechanisms of which each stands out at two places at least."""
-    rng = np.random.default_rng(seed)
-    while True:
-        wall = walls.read_wall(rng, *shapes)
-        if shapes == ["none"] or wall.shows():
-            return wall
-
-
-def test_walls_of_one_mechanism_are_named_and_mixtures_mostly_left_open(physical_walls, parameters):
-    named, wrong = Counter(), Counter()
-    each, mixed = 40, 120
-    for i, truth in enumerate(SHAPES):
-        for k in range(each):
-            found = shape_of(arrays(drawn(physical_walls, [SEED, i, k], [truth])), parameters).shape
-            named[truth] += found == truth
-            wrong["pure"] += found not in (truth, None)
-    pairs = [name for name in SHAPES if name not in ("even", NONE)]
-    for k in range(mixed):
-        both = list(np.random.default_rng([SEED, 9, k]).choice(pairs, 2, replace=False))
-        wrong["mixed"] += shape_of(arrays(drawn(physical_walls, [SEED, 10, k], both)), parameters).shape is not None
-    assert sum(named.values()) >= 0.9 * each * len(SHAPES)
-    assert min(named[shape] for shape in SHAPES) >= 0.85 * each
-    overall = 0.7 * wrong["pure"] / (each * len(SHAPES)) + 0.3 * wrong["mixed"] / mixed
-    assert overall <= 0.045
 
 
 CLEAR = {
