@@ -1,0 +1,75 @@
+"""What the grounds that a report states would support if they were all that was known, and what they cannot show."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from dataclasses import replace
+
+from engine.challenging.checking import needed_checks
+from engine.challenging.models import Grounds, Weighing
+from engine.challenging.rivals import rivals
+from engine.challenging.standing import beliefs, likely_causes
+from engine.challenging.weighed import Weighed
+from engine.errors import InvalidInput, Problem, nearest
+from engine.inference.chaining import Firing
+from engine.opinion.determining import gate_state
+from engine.opinion.reasoner import Evidence
+from engine.rulebook import Rulebook
+
+
+def check_grounds(rulebook: Rulebook, ids: Iterable[str]) -> None:
+    """InvalidInput where a ground is no question, measure or finding of the rule base."""
+    known = {**rulebook.attributes, **rulebook.findings}
+    faults = [
+        Problem(
+            "--grounds", None, "", repr(name), "ids of questions, measures or findings", nearest=nearest(name, known)
+        )
+        for name in ids
+        if name not in known
+    ]
+    if faults:
+        raise InvalidInput(faults)
+
+
+def grounded(weighed: Weighed, held: tuple[str, ...], ids: tuple[str, ...], breaks: tuple[Weighing, ...]) -> Grounds:
+    """What these grounds alone support; `check_grounds` first."""
+    rulebook, facts = weighed.reasoner.rulebook, weighed.evidence.facts
+    evidence, used = _evidence_from(weighed.evidence, ids)
+    alone = replace(weighed, evidence=evidence, belief=weighed.reasoner.believe(evidence))
+    states = {seen.finding: seen.state for seen in evidence.observations}
+    believed = {name: fact for name, fact in facts.items() if name in used or name in states}
+    gates = {cause: gate_state(weighed.reasoner, cause, believed) for cause in held}
+    recorded = [name for name in ids if name in facts]
+    return Grounds(
+        ids=ids,
+        titles=tuple(rulebook.title(name) for name in ids),
+        unrecorded=tuple(rulebook.title(name) for name in ids if name not in facts),
+        silent=tuple(rulebook.title(name) for name in recorded if name not in used),
+        findings=tuple((name, rulebook.findings[name].title, state) for name, state in states.items()),
+        held=beliefs(alone, held),
+        likely=beliefs(alone, likely_causes(alone)),
+        rivals=tuple(
+            rival
+            for rival in rivals(rulebook, alone.belief, held, weighed.wetting(), states)
+            if rival.standing != "less-well"
+        ),
+        missing=tuple(check for check in needed_checks(weighed, gates) if not check.made),
+        left_out=tuple(weighing for weighing in breaks if weighing.finding not in states),
+    )
+
+
+def _evidence_from(evidence: Evidence, ids: Collection[str]) -> tuple[Evidence, set[str]]:
+    """The evidence that rests on these grounds and nothing else, and the grounds that some rule used.
+
+    A rule counts where every fact that it rested on is a ground or a finding that the grounds support.
+    """
+    admitted, firings = set(ids), list[Firing]()
+    used = {name for name in ids if any(seen.finding == name for seen in evidence.observations)}
+    for firing in evidence.firings:
+        names = {fact.attribute for fact in firing.matched}
+        if names and names <= admitted:
+            firings.append(firing)
+            used |= names & set(ids)
+            admitted |= {conclusion.target for conclusion in firing.conclusions if conclusion.kind == "finding"}
+    observations = tuple(seen for seen in evidence.observations if seen.finding in admitted)
+    return replace(evidence, firings=tuple(firings), contested={}, observations=observations), used
