@@ -57,3 +57,10 @@ def weighed():
         return weigh_with(by, case, folder=folders[case.id], exact=exact)
 
     return weigh_beside_its_files
+
+
+@pytest.fixture(scope="session")
+def casebook_with_folders(casebook):
+    """Every worked case with the folder in which it lies."""
+    folders = {file.stem: file.parent for file in FILES}
+    return [(case, folders[name]) for name, case in casebook.items()]

@@ -52,7 +52,7 @@ def open_pair(reasoner):
 
     def advised(first, second):
         rulebook = reasoner.rulebook
-        priors = {cause: 0.02 for cause in rulebook.causes} | {first: 0.5, second: 0.5}
+        priors = dict.fromkeys(rulebook.causes, 0.02) | {first: 0.5, second: 0.5}
         posterior = reasoner.network.weigh(priors, ())
         evidence = reasoner.find({})
         gates = {cause: gate_state(reasoner, cause, {}) for cause in rulebook.causes}
