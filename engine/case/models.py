@@ -284,11 +284,24 @@ class Photograph(Model):
     visit: Id | None = None
 
 
+class OpinionThen(Model):
+    """What the engine's opinion was when a conclusion was recorded, and the digest of the rules that gave it."""
+
+    determined: bool
+    leading: Annotated[tuple[Id, ...], Field(max_length=50)] = ()
+    rulebook: Digest
+
+
 class Conclusion(Model):
-    """The inspector's own conclusion on an area, kept apart from the engine's, and the sign-off."""
+    """The inspector's own conclusion on an area, kept apart from the engine's, and the sign-off.
+
+    ``blind`` says that it was recorded before the engine's opinion was shown; no cause then means no active damp.
+    """
 
     causes: Annotated[tuple[Id, ...], Field(max_length=20)] = ()
     sureness: SurenessWord | None = None
+    blind: bool = False
+    opinion: OpinionThen | None = None
     statement: Text | None = None
     reason_for_difference: Text | None = None
     signed_by: Line | None = None
