@@ -1,26 +1,27 @@
-"""The opinion as plain data for ``--json``: the same opinion gives the same bytes."""
+"""An opinion, or anything else that was reasoned, as plain data for ``--json``: the same gives the same bytes."""
 
 from __future__ import annotations
 
 import dataclasses
 import json
 import math
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from engine.opinion.models import Opinion
+if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
 
 DIGITS = 6
 """Significant digits kept in plain data; more would claim what the weighing does not hold."""
 
 
-def to_data(opinion: Opinion) -> dict[str, Any]:
-    """The opinion as dictionaries, lists, text, numbers and booleans; infinite weights become None."""
-    return {name: _plain(value) for name, value in dataclasses.asdict(opinion).items()}
+def to_data(result: DataclassInstance) -> dict[str, Any]:
+    """A result as dictionaries, lists, text, numbers and booleans; infinite weights become None."""
+    return {name: _plain(value) for name, value in dataclasses.asdict(result).items()}
 
 
-def to_json(opinion: Opinion) -> str:
-    """The opinion as JSON text with a stated layout, ending in a newline."""
-    return json.dumps(to_data(opinion), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+def to_json(result: DataclassInstance) -> str:
+    """A result as JSON text with a stated layout, ending in a newline."""
+    return json.dumps(to_data(result), ensure_ascii=False, indent=2, allow_nan=False) + "\n"
 
 
 def _plain(value: Any) -> Any:
