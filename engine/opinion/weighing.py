@@ -21,7 +21,6 @@ from engine.opinion.words import belief_words
 from engine.rulebook import Rulebook
 from engine.version import VERSION
 
-
 ROUNDING = 1e-9
 """A strength that is just the limit counts as the limit, however its digits fall."""
 
