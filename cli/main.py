@@ -109,6 +109,53 @@ def demo(
 
 @app.command()
 @guarded
+def challenge(
+    case: CaseFile,
+    area: Annotated[str | None, typer.Argument(help="The area; may be left out if it is the only one.")] = None,
+    held: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--held", help="The causes held, with commas between; or no-active-damp. Else what the case holds."
+        ),
+    ] = None,
+    grounds: Annotated[
+        list[str] | None, typer.Option("--grounds", help="Findings, questions and measures that a report rests on.")
+    ] = None,
+    blind: Annotated[
+        bool, typer.Option("--blind", help="Record your own conclusion in the case before anything is shown.")
+    ] = False,
+    sureness: Annotated[
+        Literal["certain", "fairly-sure", "not-sure"] | None, typer.Option(help="With --blind: how sure you are.")
+    ] = None,
+    again: Annotated[bool, typer.Option("--again", help="With --blind: replace a recorded conclusion.")] = False,
+    as_json: Json = False,
+    plain: Plain = False,
+    rules: RuleFolders = None,
+    chainer: Chainer = "auto",
+) -> None:
+    """Hold a stated conclusion, one's own or another's, against the evidence of a case.
+
+    Example: dampwright challenge visit.yaml back-room --held ground-rise --grounds pins-high,base-band
+    """
+    from cli.challenging import run
+
+    run(
+        case,
+        area,
+        held=held or (),
+        grounds=grounds or (),
+        blind=blind,
+        sureness=sureness,
+        again=again,
+        as_json=as_json,
+        plain=plain,
+        rules=rules,
+        chainer=chainer,
+    )
+
+
+@app.command()
+@guarded
 def duties(
     aware: Annotated[datetime, typer.Option(formats=["%Y-%m-%d"], help="The day on which the landlord became aware.")],
     finished: Annotated[

@@ -51,6 +51,8 @@ def challenge(
         held=beliefs(found, held),
         nothing_held=not held,
         verdict=verdict,
+        determined=found.opinion.determined,
+        leading=found.opinion.leading,
         summary=summary(found, held, verdict),
         added=tuple(item for item in beliefs(found, likely_causes(found)) if item.cause not in held),
         explanation=own,
