@@ -53,6 +53,13 @@ def mechanisms_of(reasoner: Reasoner) -> dict[str, tuple[str, ...]]:
     return {mechanism: tuple(groups[mechanism]) for mechanism in sorted(groups)}
 
 
+def leading_causes(reasoner: Reasoner, belief: Belief) -> tuple[str, ...]:
+    """The causes that reach the level of a conclusion, most probable first; else the most probable set of causes."""
+    level, marginals = reasoner.rulebook.parameter("determined-at-least"), belief.posterior.marginals
+    likely = tuple(sorted((c for c in marginals if marginals[c] >= level), key=lambda c: (-marginals[c], c)))
+    return likely or belief.posterior.sets(1)[0][0]
+
+
 def determine(
     reasoner: Reasoner,
     evidence: Evidence,
@@ -65,13 +72,13 @@ def determine(
     numbers = reasoner.rulebook.numbers
     level = numbers["determined-at-least"]
     marginals = belief.posterior.marginals
-    likely = tuple(sorted((c for c in marginals if marginals[c] >= level), key=lambda c: (-marginals[c], c)))
+    leading = leading_causes(reasoner, belief)
+    likely = tuple(cause for cause in leading if marginals[cause] >= level)
     groups = mechanisms_of(reasoner)
     strength = {name: belief.posterior.any_of(causes) for name, causes in groups.items()}
     likely_mechanisms = tuple(
         sorted((name for name in groups if strength[name] >= level), key=lambda name: (-strength[name], name))
     )
-    leading = likely or belief.posterior.sets(1)[0][0]
     causes = reasoner.rulebook.causes
 
     cause_claims = [_Claim(causes[c].title, (c,), gates[c]) for c in likely]
