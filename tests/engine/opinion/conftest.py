@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -37,12 +38,6 @@ def python_reasoner(rulebook):
 
 
 @pytest.fixture(scope="session")
-def durable_reasoner(rulebook):
-    pytest.importorskip("durable")
-    return Reasoner(rulebook, "durable")
-
-
-@pytest.fixture(scope="session")
 def casebook(rulebook):
     """Every worked case by the name of its file."""
     return {file.stem: read_case(file, vocabulary=rulebook) for file in FILES}
@@ -64,3 +59,9 @@ def casebook_with_folders(casebook):
     """Every worked case with the folder in which it lies."""
     folders = {file.stem: file.parent for file in FILES}
     return [(case, folders[name]) for name, case in casebook.items()]
+
+
+@pytest.fixture(scope="session")
+def opinions(casebook, weighed, reasoner):
+    """The opinion on each worked case, formed once: the names of files to opinions."""
+    return cache(lambda name: weighed(reasoner, casebook[name]))

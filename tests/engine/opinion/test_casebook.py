@@ -19,8 +19,8 @@ def case(casebook, case_name):
 
 
 @pytest.fixture
-def opinion(weighed, reasoner, case):
-    return weighed(reasoner, case)
+def opinion(opinions, case_name):
+    return opinions(case_name)
 
 
 def keyed_areas(case, opinion):
@@ -144,8 +144,10 @@ def test_the_order_in_which_things_are_written_changes_not_a_byte(weighed, reaso
     assert to_json(weighed(reasoner, shuffled(case, seed=1))) == to_json(opinion)
 
 
-def test_both_chainers_give_the_same_bytes(weighed, durable_reasoner, python_reasoner, case):
-    assert to_json(weighed(durable_reasoner, case)) == to_json(weighed(python_reasoner, case))
+def test_both_chainers_give_the_same_bytes(weighed, reasoner, python_reasoner, case, opinion):
+    if reasoner.backend == python_reasoner.backend:
+        pytest.skip("durable_rules is not installed here")
+    assert to_json(weighed(python_reasoner, case)) == to_json(opinion)
 
 
 def test_the_grown_sets_agree_with_all_sets(weighed, reasoner, case, opinion):
