@@ -255,6 +255,25 @@ def case_readings(
     )
 
 
+@case_app.command("diff")
+@guarded
+def case_diff(
+    first: Annotated[Path, typer.Argument(help="One inspector's case file.", metavar="A")],
+    second: Annotated[Path, typer.Argument(help="Another inspector's file on the same house.", metavar="B")],
+    as_json: Json = False,
+    plain: Plain = False,
+    rules: RuleFolders = None,
+    chainer: Chainer = "auto",
+) -> None:
+    """Show where two inspectors' files on one house differ, and which differences matter to the opinion.
+
+    Example: dampwright case diff mine.yaml theirs.yaml
+    """
+    from cli.case_diff import run
+
+    run(first, second, as_json=as_json, plain=plain, rules=rules, chainer=chainer)
+
+
 def main() -> None:
     """Run the program; every outcome has its exit code (see cli.exits)."""
     app()
