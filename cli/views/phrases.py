@@ -3,19 +3,9 @@
 from __future__ import annotations
 
 from engine.opinion.models import Reason
+from engine.opinion.words import about, list_words
 
-
-def about(probability: float) -> str:
-    """A probability to the nearest five percent, with open ends: `about 85 %`, `under 5 %`, `over 95 %`.
-
-    The belief rests on judged strengths; finer figures would claim more than it holds.
-    """
-    percent = 5 * round(probability * 20)
-    if percent <= 0 or probability < 0.05:
-        return "under 5 %"
-    if percent >= 100 or probability > 0.95:
-        return "over 95 %"
-    return f"about {percent} %"
+__all__ = ["about", "evidence_phrase", "list_words", "sentence_case", "state_phrase"]
 
 
 def evidence_phrase(decibans: float) -> str:
@@ -31,13 +21,6 @@ def state_phrase(reason: Reason) -> str:
         "none": f"not found: {reason.title}",
     }.get(reason.state, f"{reason.title} ({reason.state})")
     return said if reason.sureness == "certain" else f"{said} ({reason.sureness.replace('-', ' ')})"
-
-
-def list_words(words: list[str]) -> str:
-    """Words in a row: `a`, `a and b`, `a, b and c`."""
-    if len(words) < 2:
-        return "".join(words)
-    return f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 def sentence_case(text: str) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from itertools import pairwise
 
 
@@ -28,6 +28,25 @@ def belief_band(probability: float, numbers: Mapping[str, float]) -> str:
     else:
         low, high = next(pair for pair in pairwise(limits) if probability <= pair[1])
     return f"{100 * low:.0f}–{100 * high:.0f} %"
+
+
+def about(probability: float) -> str:
+    """A probability to the nearest five percent, with open ends: `about 85 %`, `under 5 %`, `over 95 %`.
+
+    The belief rests on judged strengths; finer figures would claim more than it holds.
+    """
+    percent = 5 * round(probability * 20)
+    if percent <= 0 or probability < 0.05:
+        return "under 5 %"
+    if percent >= 100 or probability > 0.95:
+        return "over 95 %"
+    return f"about {percent} %"
+
+
+def list_words(words: Iterable[str]) -> str:
+    """Words in a row: `a`, `a and b`, `a, b and c`."""
+    items = list(words)
+    return "".join(items) if len(items) < 2 else f"{', '.join(items[:-1])} and {items[-1]}"
 
 
 def decibans(ratio: float) -> float:
