@@ -156,6 +156,46 @@ def challenge(
 
 @app.command()
 @guarded
+def explain(
+    case: CaseFile,
+    area: Annotated[str | None, typer.Argument(help="The area; without it, every area.", metavar="AREA")] = None,
+    cause: Annotated[str | None, typer.Argument(help="The cause; without it, what leads.", metavar="CAUSE")] = None,
+    why_not: Annotated[str | None, typer.Option("--why-not", help="Why this cause is not believed more.")] = None,
+    rather: Annotated[
+        tuple[str, str] | None, typer.Option("--rather", help="Why the first cause rather than the second.")
+    ] = None,
+    suppose: Annotated[
+        list[str] | None, typer.Option("--if", help="Suppose attribute=value, side by side; may repeat.")
+    ] = None,
+    change: Annotated[bool, typer.Option("--change", help="What answers would change the opinion.")] = False,
+    seed: Annotated[int, typer.Option(min=0, help="The seed of the shaking that steadiness rests on.")] = 0,
+    as_json: Json = False,
+    plain: Plain = False,
+    rules: RuleFolders = None,
+) -> None:
+    """Explain an opinion: why, how sure, why not, what if, what would change it, what does not fit.
+
+    Example: dampwright explain visit.yaml --why-not ground-rise
+    """
+    from cli.explaining import run
+
+    run(
+        case,
+        area,
+        cause,
+        why_not=why_not,
+        rather=rather,
+        suppose=suppose or (),
+        change=change,
+        seed=seed,
+        as_json=as_json,
+        plain=plain,
+        rules=rules,
+    )
+
+
+@app.command()
+@guarded
 def duties(
     aware: Annotated[datetime, typer.Option(formats=["%Y-%m-%d"], help="The day on which the landlord became aware.")],
     finished: Annotated[
