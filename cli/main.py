@@ -196,6 +196,33 @@ def explain(
 
 @app.command()
 @guarded
+def ask(
+    case: Annotated[
+        Path, typer.Argument(help="A case file to go on with, or the name of a new one.", metavar="[CASE]")
+    ] = Path("case.yaml"),
+    area: Annotated[str | None, typer.Option("--area", help="The damp place to begin with.")] = None,
+    visit: Annotated[str | None, typer.Option("--visit", help="The visit the answers belong to; else the last.")] = None,
+    topic: Annotated[str | None, typer.Option("--topic", help="The topic to begin with.")] = None,
+    quick: Annotated[bool, typer.Option("--quick", help="Only what tells much for little effort.")] = False,
+    site_list: Annotated[
+        bool, typer.Option("--site-list", help="Ask nothing; print what to bring, look at and press on the next visit.")
+    ] = False,
+    no_input: Annotated[bool, typer.Option("--no-input", help="Ask nothing; fail and list what is missing.")] = False,
+    author: Annotated[str | None, typer.Option("--author", help="Who answers, for the journal.")] = None,
+    plain: Plain = False,
+    rules: RuleFolders = None,
+) -> None:
+    """Be asked the fewest, best questions about a case; every answer is saved before the next.
+
+    Example: dampwright ask visit.yaml
+    """
+    from cli.ask import Wanted, run
+
+    run(Wanted(case, area, visit, topic, quick, site_list, no_input, author, plain, rules))
+
+
+@app.command()
+@guarded
 def duties(
     aware: Annotated[datetime, typer.Option(formats=["%Y-%m-%d"], help="The day on which the landlord became aware.")],
     finished: Annotated[

@@ -5,7 +5,8 @@ A topic is kept until another is worth clearly more; asking stops when nothing a
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Iterable, Mapping
+from collections.abc import Set as Collection
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -13,7 +14,7 @@ from typing import Literal
 from engine.inference.conditions import attributes
 from engine.inquiry.applying import Applicability, Standing
 from engine.inquiry.knowing import State
-from engine.inquiry.value import Appraiser, Worth
+from engine.inquiry.value import Appraiser, Tally, Worth
 from engine.opinion.reasoner import Reasoner
 from engine.rulebook.compiling import active_rules
 
@@ -72,8 +73,9 @@ class Agenda:
         self,
         state: State,
         standings: Mapping[str, Standing],
+        left: Collection[str],
         *,
-        later: Collection[str] = (),
+        later: Collection[str] = frozenset(),
         topic: str | None = None,
         opened: bool = False,
         depth: Depth = "full",
@@ -81,9 +83,10 @@ class Agenda:
     ) -> Next:
         """The question whose turn it is.
 
-        ``later`` are put off and ``topic`` is the one being asked about; ``opened`` keeps to it while anything in it is
-        open. At quick depth asking stops once the area is ``determined``.
+        ``left`` is what nobody could say, ``later`` is put off, ``topic`` is the one being asked about; ``opened``
+        keeps to it while anything in it is open. At quick depth asking stops once the area is ``determined``.
         """
+        tally = self.appraiser.tally(state.facts.keys(), left)
         names = [n for n, standing in standings.items() if standing is Standing.OPEN and n not in later]
         for name in self.safety:
             if name in names:
@@ -91,15 +94,15 @@ class Agenda:
         if opened:
             inside = [name for name in names if self.rulebook.questions[name].topic == topic]
             if inside:
-                tried = self._tried(state, inside)
+                tried = self._tried(state, inside, tally)
                 return Next(tried[0].question, "weighing", tried[0], tried[0], len(names))
         first = [name for name in names if self._rules_out_something_open(name, state)]
         if first:
-            tried = self._tried(state, first)
+            tried = self._tried(state, first, tally)
             return Next(tried[0].question, "excluding", tried[0], tried[0], len(names))
         affordable = [name for name in names if self._minutes(name) <= self.rulebook.parameter(f"affordable-{depth}")]
-        tried = self._tried(state, affordable, topic) if affordable else []
         enough = self.rulebook.parameter(f"worth-asking-{depth}")
+        tried = self._tried(state, affordable, tally, topic, enough) if affordable else []
         worthy = [worth for worth in tried if worth.expected >= enough]
         if not worthy or (determined and depth == "quick"):
             return Next(None, "done", None, tried[0] if tried else None, len(names))
@@ -116,11 +119,19 @@ class Agenda:
         beliefs = state.belief.posterior.marginals
         return any(beliefs[cause] >= level for cause in self.excluding.get(name, ()))
 
-    def _tried(self, state: State, names: Collection[str], topic: str | None = None) -> list[Worth]:
-        """The most promising questions, and the best of the present topic, appraised answer by answer."""
-        estimates = self.appraiser.estimates(state, names)
+    def _tried(
+        self, state: State, names: Iterable[str], tally: Tally, topic: str | None = None, enough: float = 0.0
+    ) -> list[Worth]:
+        """The most promising questions and the best of the present topic, appraised answer by answer, best rate first.
+
+        Most promising a minute; and where none of those is worth ``enough`` [bits], most promising at any effort.
+        """
+        estimates = self.appraiser.estimates(state, frozenset(names), tally)
         most = int(self.rulebook.parameter("questions-tried"))
         short = [worth.question for worth in estimates[:most]]
-        here = [w.question for w in estimates[most:] if self.rulebook.questions[w.question].topic == topic]
-        tried = [self.appraiser.appraise(state, name) for name in [*short, *here[:1]]]
+        short += [w.question for w in estimates[most:] if self.rulebook.questions[w.question].topic == topic][:1]
+        tried = [self.appraiser.appraise(state, name, tally) for name in short]
+        if all(worth.expected < enough for worth in tried):
+            rest = sorted((w for w in estimates if w.question not in short), key=lambda w: (-w.expected, w.question))
+            tried += [self.appraiser.appraise(state, worth.question, tally) for worth in rest[:most]]
         return sorted(tried, key=lambda worth: (-worth.rate, worth.question))

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from functools import cached_property
+from itertools import pairwise
 
-from engine.inference.conditions import bind, evaluate, tests
 from engine.inference.conditions import Outcome as Truth
+from engine.inference.conditions import bind, evaluate, tests
 from engine.inference.facts import Fact, Sureness, Value
 from engine.inference.posterior import Posterior
 from engine.opinion.resolving import lowered
@@ -51,7 +52,7 @@ class AnswerBook:
         inner = [b for b in self.bounds[question.id] if (low is None or b > low) and (high is None or b < high)]
         edges = [low if low is not None else min(inner, default=0.0) - 1, *inner]
         edges.append(high if high is not None else max(inner, default=0.0) + 1)
-        return tuple((a + b) / 2 for a, b in zip(edges, edges[1:], strict=False))
+        return tuple((a + b) / 2 for a, b in pairwise(edges))
 
     @cached_property
     def settles(self) -> Mapping[str, Mapping[str, Mapping[Value, str]]]:
@@ -84,7 +85,9 @@ class AnswerBook:
     def _share(self, word: str | None) -> float:
         return 1.0 if word is None else self.rulebook.word("frequency", word)
 
-    def chances(self, name: str, posterior: Posterior, predicted: Mapping[str, Mapping[str, float]]) -> dict[Value, float]:
+    def chances(
+        self, name: str, posterior: Posterior, predicted: Mapping[str, Mapping[str, float]]
+    ) -> dict[Value, float]:
         """How probable each answer is.
 
         By commonness, corrected by what the belief predicts of each finding that the answers settle: within one

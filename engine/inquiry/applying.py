@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Iterator, Mapping
+from collections.abc import Set as Collection
 from enum import Enum
 from functools import cached_property
 
@@ -56,9 +57,7 @@ class Applicability:
             if question.applies is not None
         }
 
-    def standings(
-        self, answered: Collection[str], settled: Facts, left: Collection[str]
-    ) -> Mapping[str, Standing]:
+    def standings(self, answered: Collection[str], settled: Facts, left: Collection[str]) -> Mapping[str, Standing]:
         """How every question stands.
 
         ``answered`` names what is known, ``settled`` are all facts with the findings, ``left`` what nobody could say.

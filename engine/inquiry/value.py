@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Iterable, Mapping
+from collections.abc import Set as Collection
 from dataclasses import dataclass
 from functools import cached_property
 
 from engine.inference.conditions import attributes
 from engine.inference.facts import Facts, Value
-from engine.inference.supposing import Suppositions
 from engine.inquiry.answers import AnswerBook
 from engine.inquiry.knowing import State
 from engine.opinion.determining import gate_state
@@ -17,6 +17,9 @@ from engine.rulebook.compiling import active_rules
 
 _HALF_PER_BIT = 0.5 * 0.23026**2 / 0.6931
 """Bits that a small shift of log-odds by 1 dB tells of a cause, for each unit of p(1 − p) and of its own variance."""
+
+Tally = Mapping[tuple[str, ...], tuple[int, int]]
+"""By kind of question how many were answered, of how many that were put."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,14 +89,38 @@ class Appraiser:
                 found.setdefault(finding, set()).add(name)
         return {finding: frozenset(names) for finding, names in found.items()}
 
-    def _worth(self, name: str, bits: float, check_bits: float, supposed: tuple[Supposed, ...] = ()) -> Worth:
-        effort = self.rulebook.questions[name].effort
-        parameter = self.rulebook.parameter
-        return Worth(
-            name, bits, check_bits, parameter(f"answerable-{effort}"), parameter(f"effort-{effort}"), supposed
-        )
+    def answerable(self, name: str, tally: Tally) -> float:
+        """The chance that a question can be answered: judgement, corrected by how like questions went in this case.
 
-    def estimates(self, state: State, names: Collection[str]) -> list[Worth]:
+        Like are those of the same effort, and among them those of the same topic; each a share of successes with the
+        wider share as so many earlier trials.
+        """
+        question, trials = self.rulebook.questions[name], self.rulebook.parameter("answerable-trials")
+        chance = self.rulebook.parameter(f"answerable-{question.effort}")
+        for kind in ((question.effort,), (question.effort, question.topic)):
+            known, asked = tally.get(kind, (0, 0))
+            chance = (chance * trials + known) / (trials + asked)
+        return chance
+
+    def tally(self, answered: Collection[str], left: Collection[str]) -> Tally:
+        """How many questions of each effort, and of each effort and topic, were answered, and how many were put."""
+        found: dict[tuple[str, ...], tuple[int, int]] = {}
+        for names, worked in ((answered, 1), (left, 0)):
+            for name in names & self.rulebook.questions.keys():
+                question = self.rulebook.questions[name]
+                if not question.safety:
+                    for kind in ((question.effort,), (question.effort, question.topic)):
+                        known, asked = found.get(kind, (0, 0))
+                        found[kind] = (known + worked, asked + 1)
+        return found
+
+    def _worth(
+        self, name: str, bits: float, check_bits: float, tally: Tally, supposed: tuple[Supposed, ...] = ()
+    ) -> Worth:
+        minutes = self.rulebook.parameter(f"effort-{self.rulebook.questions[name].effort}")
+        return Worth(name, bits, check_bits, self.answerable(name, tally), minutes, supposed)
+
+    def estimates(self, state: State, names: Collection[str], tally: Tally) -> list[Worth]:
         """A quick look at every question, the most promising a minute first: by its findings, leanings and checks."""
         posterior = state.belief.posterior
         findings = {f for name in names for f in self.answers.settles[name] if f not in posterior.observed}
@@ -104,7 +131,7 @@ class Appraiser:
         for name in names:
             told = sum(bits.get(finding, 0.0) for finding in self.answers.settles[name])
             lean = self._leaning_bits(name, posterior.marginals)
-            found.append(self._worth(name, told + lean, wanted.get(name, 0.0) / 2))
+            found.append(self._worth(name, told + lean, wanted.get(name, 0.0) / 2, tally))
         return sorted(found, key=lambda worth: (-worth.rate, worth.question))
 
     def _leaning_bits(self, name: str, marginals: Mapping[str, float]) -> float:
@@ -136,7 +163,7 @@ class Appraiser:
             behind |= {name} if name in self.rulebook.questions else self._seen_through.get(name, frozenset())
         return behind
 
-    def appraise(self, state: State, name: str) -> Worth:
+    def appraise(self, state: State, name: str, tally: Tally) -> Worth:
         """The worth of one question: each allowed answer asserted, chained and weighed."""
         posterior, suppositions = state.belief.posterior, state.suppositions
         unseen = [finding for finding in self.answers.settles[name] if finding not in posterior.observed]
@@ -150,7 +177,7 @@ class Appraiser:
             supposed.append(Supposed(value, chance, suppositions.marginals(beliefs[-1])))
             checks += chance * max(self._made(state, evidence.facts) - made_now, 0.0)
         bits = suppositions.shared_information(beliefs, list(chances.values()))
-        return self._worth(name, bits, checks, tuple(supposed))
+        return self._worth(name, bits, checks, tally, tuple(supposed))
 
     def _made(self, state: State, facts: Facts) -> float:
         """What the checks made for the likely causes are worth on these facts [bits]."""

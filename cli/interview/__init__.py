@@ -1,0 +1,1 @@
+"""The guided question session in a terminal: reading lines, understanding them, and saying what comes of them."""

@@ -1,0 +1,132 @@
+"""A case file held open by one session: every change is on the disk before the next, and none is lost half-way."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+from types import TracebackType
+
+from engine.case.changing import Change
+from engine.case.journal import append, entries, entry_of, text_digest
+from engine.case.locking import Lock
+from engine.case.models import Case
+from engine.case.reading import parse_case
+from engine.case.saving import save_new, save_over
+from engine.case.vocabulary import Vocabulary
+from engine.case.writing import write_case
+from engine.documents import Document, read_document, read_text
+from engine.errors import InvalidInput
+
+
+class NotSaved(Exception):
+    """A change that is not on the disk; ``change`` is what would be lost, ``fault`` says why."""
+
+    def __init__(self, change: Change, fault: OSError | InvalidInput) -> None:
+        self.change, self.fault = change, fault
+        super().__init__(str(fault))
+
+
+class Store:
+    """An open case. ``case`` and ``document`` are what the file holds; ``remarks`` say what a person should be told.
+
+    Opening takes the lock, makes good a change that only reached the journal, and reads the case. `Busy` where
+    another session has it, InvalidInput for a case with faults, OSError where the folder cannot be written to.
+    """
+
+    def __init__(self, path: Path, vocabulary: Vocabulary, author: str, clock: Callable[[], datetime]) -> None:
+        self.path, self.vocabulary, self.author, self._clock = path.resolve(), vocabulary, author, clock
+        self.remarks: list[str] = []
+        self._comments_gone = False
+        self._lock = Lock(self.path, author, clock())
+        try:
+            self._load()
+            self._make_good()
+        except BaseException:
+            self._lock.release()
+            raise
+
+    @classmethod
+    def begin(cls, path: Path, text: str, vocabulary: Vocabulary, author: str, clock: Callable[[], datetime]) -> Store:
+        """A new case with this text; FileExistsError where there is one already."""
+        save_new(path, text)
+        return cls(path, vocabulary, author, clock)
+
+    def __enter__(self) -> Store:
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, fault: BaseException | None, at: TracebackType | None) -> None:
+        self._lock.release()
+
+    def _load(self) -> None:
+        self.text = read_text(self.path)
+        self.document: Document = read_document(self.path, text=self.text)
+        self.case: Case = parse_case(self.document, self.vocabulary)
+
+    def _make_good(self) -> None:
+        last = next(iter(reversed(entries(self.path))), None)
+        digest = text_digest(self.text)
+        if last is None or last.after == digest:
+            return
+        if last.before == digest:
+            text, document, case = self._with(last.change)
+            save_over(self.path, text, self.text)
+            self.text, self.document, self.case = text, document, case
+            self.remarks.append(
+                f"The last answer ({last.attribute}) had only reached the journal; it is in the case now"
+            )
+        else:
+            self.remarks.append("The case was changed outside a session since then; it counts as it is now")
+
+    def check(self, change: Change) -> None:
+        """InvalidInput with every fault that the case would have with the change; nothing is written."""
+        self._with(change)
+
+    def put(self, change: Change, reason: str) -> None:
+        """Make a change: into the journal, then into the file.
+
+        InvalidInput where the case would not be sound with it: then nothing is written. NotSaved where it could not
+        be written; the session's case stays as it was.
+        """
+        text, document, case = self._with(change)
+        entry = entry_of(
+            change,
+            self.document.data,
+            when=self._clock(),
+            author=self.author,
+            reason=reason,
+            before=text_digest(self.text),
+            after=text_digest(text),
+        )
+        try:
+            append(self.path, entry)
+            save_over(self.path, text, self.text)
+        except (OSError, InvalidInput) as fault:
+            raise NotSaved(change, fault) from fault
+        self.text, self.document, self.case = text, document, case
+
+    def _with(self, change: Change) -> tuple[str, Document, Case]:
+        """Text, document and case with a change; the text keeps comments and layout where that is sound."""
+        data = change.applied(self.document.data)
+        meant = parse_case(Document(str(self.path), data, self.document.lines), self.vocabulary)
+        if self.path.suffix.lower() != ".json":
+            text = change.written(self.text)
+            if text is not None:
+                try:
+                    document = read_document(self.path, text=text)
+                except InvalidInput:
+                    document = None
+                if document is not None and document.data == data:
+                    return text, document, meant
+        text = self._rewritten(meant, data)
+        return text, read_document(self.path, text=text), meant
+
+    def _rewritten(self, case: Case, data: object) -> str:
+        import json
+
+        if self.path.suffix.lower() == ".json":
+            return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
+        if "#" in self.text and not self._comments_gone:
+            self._comments_gone = True
+            self.remarks.append("The case had to be written anew for this answer; comments in it were not kept.")
+        return write_case(case)
