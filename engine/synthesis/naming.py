@@ -127,7 +127,8 @@ def _patch(seen: Seen) -> bool:
     top, most = int(np.argmax(e)), float(e.max())
     if len(y) < 4 or not 0 < top < len(y) - 1:
         return False
-    closed_up_and_down = max(e[0], e[-1]) <= _fallen(most) and y[0] <= 0.5 * y[top]
+    ends = max(max(each[0], each[-1]) for _, _, each in columns)
+    closed_up_and_down = ends <= _fallen(most) and y[0] <= 0.5 * y[top]
     return bool(closed_up_and_down and _dry_beside(columns, peak, _fallen(most), seen.width_mm))
 
 
