@@ -24,6 +24,8 @@ LEFT_BY_REASONS = 1e-7
 """Mass of the least probable sets that the reasons may leave aside where sets are many."""
 LEFT_BY_QUESTIONS = 1e-6
 """Mass of the least probable sets that questions about further findings may leave aside where sets are many."""
+FEW_FOR_REASONS, FEW_FOR_QUESTIONS = 1 << 12, 1 << 8
+"""Sets that are few enough never to be left aside, by reasons and by questions."""
 
 
 class Posterior:
@@ -49,6 +51,7 @@ class Posterior:
         self.size, self.last_layer_mass = weighed.size, weighed.last_layer_mass
         self.estimated_error, self.log_evidence = weighed.estimated_error, weighed.log_evidence
         self.observed = frozenset(observation.finding for observation in observations)
+        self._reckoned: dict[frozenset[int], tuple[float, float]] = {}
         self.idle = tuple(i for i in range(len(prior)) if prior[i] > 0 and i not in set(linked))
 
     @cached_property
@@ -66,12 +69,12 @@ class Posterior:
     @cached_property
     def sets_for_reasons(self) -> tuple[Block, Floats]:
         """The heaviest sets, but for the mass ``LEFT_BY_REASONS``."""
-        return heaviest(self.parts, LEFT_BY_REASONS)
+        return heaviest(self.parts, LEFT_BY_REASONS, FEW_FOR_REASONS)
 
     @cached_property
     def sets_for_questions(self) -> tuple[Block, Floats]:
         """The heaviest sets, but for the mass ``LEFT_BY_QUESTIONS``."""
-        return heaviest(self.parts, LEFT_BY_QUESTIONS)
+        return heaviest(self.parts, LEFT_BY_QUESTIONS, FEW_FOR_QUESTIONS)
 
     def column_probabilities(self, finding: str, kept: tuple[int, ...]) -> Floats:
         """Probability of every column of a finding's table over the kept causes."""
@@ -105,7 +108,12 @@ class Posterior:
         return self._any_and_none(causes)[0]
 
     def _any_and_none(self, causes: Iterable[str]) -> tuple[float, float]:
-        places = {self.network.cause_place(cause) for cause in causes}
+        places = frozenset(self.network.cause_place(cause) for cause in causes)
+        if places not in self._reckoned:
+            self._reckoned[places] = self._reckon(places)
+        return self._reckoned[places]
+
+    def _reckon(self, places: frozenset[int]) -> tuple[float, float]:
         pattern = sum(1 << i for i, cause in enumerate(self.linked) if cause in places)
         hits = [(block.patterns & pattern) != 0 for block, _ in self.parts]
         some = sum(float(weights[hit].sum()) for (_, weights), hit in zip(self.parts, hits, strict=True))
@@ -115,7 +123,11 @@ class Posterior:
 
     def evidence_decibans(self, cause: str) -> float:
         """What the findings together say for a cause: posterior less prior log-odds [dB]; 0 for an excluded cause."""
-        return self.evidence_decibans_any([cause])
+        prior = float(self.prior[self.network.cause_place(cause)])
+        if not prior:
+            return 0.0
+        now = self.marginals[cause]
+        return decibans(now, 1 - now) - decibans(prior, 1 - prior)
 
     def evidence_decibans_any(self, causes: Collection[str]) -> float:
         """What the findings together say for "at least one of these causes" [dB]; 0 when all are excluded.

@@ -22,8 +22,6 @@ Number = TypeVar("Number", np.float64, np.intp)
 CHUNK = 10
 """Causes per look-up table: a sum over a set's members is one look-up per ten causes."""
 
-FEW_SETS = 1 << 12
-"""Sets that are few enough never to be thinned out."""
 LEAST_MAGNITUDE = 1100
 """Weights below two to minus this are nothing."""
 MANY = 1 << 16
@@ -123,14 +121,14 @@ def subsets(causes: int, size: int) -> Integers:
     return np.stack(without[::-1])
 
 
-def heaviest(parts: Sequence[tuple[Block, Floats]], left: float) -> tuple[Block, Floats]:
+def heaviest(parts: Sequence[tuple[Block, Floats]], left: float, few: int) -> tuple[Block, Floats]:
     """The heaviest of the weighed sets, leaving out at most the mass ``left``, with probabilities that sum to 1.
 
-    Up to ``FEW_SETS`` sets are all kept. Sets are taken by the magnitude (power of two) of their weights.
+    Up to ``few`` sets are all kept. Sets are taken by the magnitude (power of two) of their weights.
     """
     patterns = np.concatenate([block.patterns for block, _ in parts])
     weights = np.concatenate([weights for _, weights in parts])
-    if len(weights) > FEW_SETS:
+    if len(weights) > few:
         magnitudes = np.where(weights > 0, np.clip(-np.frexp(weights)[1], 0, LEAST_MAGNITUDE), LEAST_MAGNITUDE)
         masses = np.bincount(magnitudes, weights, LEAST_MAGNITUDE + 1)
         remaining = np.cumsum(masses[::-1])[::-1]
