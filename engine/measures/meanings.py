@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from engine.measures.columns import shares
 from engine.measures.likelihood import Wall
-from engine.measures.templates import BUMP, FALL, LONG, PLATEAU, RISE, STRIP, Array, Family
+from engine.measures.templates import BUMP, FALL, LONG, PLATEAU, RAISED_BUMP, RISE, STRIP, Array, Family
 
 BASE, CREST, PATCH, TOP, EVEN, STREAK, NONE = SHAPES = (
     "base-high-falling",
@@ -95,6 +95,7 @@ def called(
         shape = np.where(slender > BETWEEN * p["streak-least-slenderness"], NUMBER[UNCLEAR], shape)
         return np.where(slender >= p["streak-least-slenderness"], NUMBER[STREAK], shape)
     in_band = (position >= p["crest-least-height"]) & (position <= p["crest-greatest-height"])
-    crest = several & in_band & (everywhere | (length > 3 * size)) & (length >= p["crest-least-length"]) & on_base
+    banded = everywhere | (length > 2.5 * size) | (family.kind == RAISED_BUMP)
+    crest = several & in_band & banded & (length >= p["crest-least-length"]) & on_base
     patch = closed_in & (family.kind == BUMP)
     return np.where(crest, NUMBER[CREST], np.where(patch, NUMBER[PATCH], shape))

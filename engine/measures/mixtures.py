@@ -30,9 +30,15 @@ def above_each_other(dry: tuple[Array, Array], below: Mapping[str, Array], above
     return log_mean(np.concatenate(totals, axis=1), 1)
 
 
-def scattered(dry: Array, bumps: Array) -> Array:
-    """Log evidence [offset] of bumps at any heights in some columns and not in others; densities [offset, column]."""
-    every, all_bumps, no_bump = log(0.6 * dry + 0.4 * bumps), log(0.4 * bumps), log(0.6 * dry)
+def scattered(dry: Array, below: Array, above: Array) -> Array:
+    """Log evidence [offset] of bumps at any heights in some columns and not in others, one or two to a column.
+
+    ``dry`` holds the densities [offset, column] of nothing raised, ``below`` and ``above`` those of bumps up to each
+    band and above it [offset, column, band].
+    """
+    two = (below * above)[:, :, :-1].mean(axis=2) if below.shape[2] > 1 else np.zeros_like(dry)
+    bumps = 0.8 * below[:, :, -1] + 0.2 * two
+    every, all_bumps, no_bump = log(0.8 * dry + 0.2 * bumps), log(0.2 * bumps), log(0.8 * dry)
     whole = every.sum(axis=1)
     rest = 1 - np.exp(all_bumps.sum(axis=1) - whole) - np.exp(no_bump.sum(axis=1) - whole)
     return np.asarray(whole + np.log(np.maximum(rest, 1e-12)))

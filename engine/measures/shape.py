@@ -106,7 +106,7 @@ class _Comparison:
         mixed = above_each_other(self.dry, self.below, self.above), side_by_side(self.dry[0][:, :, -1], whole)
         found[MIXED].append(log_mean(np.stack(mixed), 0) + offsets + np.log(READINESS[MIXED]))
         if BUMP in whole and self.runs.columns > 1:
-            self.patches = scattered(self.dry[0][:, :, -1], whole[BUMP]) + offsets
+            self.patches = scattered(self.dry[0][:, :, -1], self.below[BUMP], self.above[BUMP]) + offsets
             found[PATCH].append(self.patches)
         found[SHAPELESS].append(self._shapeless())
         logs = {name: float(log_sum(np.concatenate(parts), 0)) for name, parts in found.items() if any(map(len, parts))}

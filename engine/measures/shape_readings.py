@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from statistics import median_low, quantiles
+from statistics import median, median_low, quantiles
 
 import numpy as np
 
 from engine.case.models import Surface
 from engine.measures.columns import columns_of
 from engine.measures.gathering import floor_level
-from engine.measures.likelihood import Wall
+from engine.measures.likelihood import FURTHEST_OFFSET, NORMAL, Wall
 from engine.measures.noise import median_gain
 from engine.measures.places import Place
 from engine.measures.templates import Array
@@ -26,7 +26,8 @@ def wall_of(
 
     Places with a dry reference are used where they give a shape a chance; otherwise those of the one material and
     instrument with most places, over the lowest of them: that tells a shape and never a level. Materials are not mixed
-    without references, so that a change of material never reads as a change of moisture.
+    without references, and with them each is taken over its own background, so that a change of material never reads as
+    a change of moisture.
     """
     least = parameters["profile-least-heights"]
     referenced = [place for place in places if place.excess is not None]
@@ -36,6 +37,7 @@ def wall_of(
     if not chosen:
         return None
     background = None if use_reference else _lowest([place.value for place in chosen])
+    apart = _backgrounds(chosen) if use_reference else {}
     rows = []
     for j, column in enumerate(columns_of(chosen, parameters["column-width"], parameters["same-place-radius"])):
         for level in column.levels:
@@ -43,7 +45,8 @@ def wall_of(
                 base = (place.reference if background is None else background) or 0.0
                 step = place.raised or 1.0
                 share = spreads[place.instrument] / median_gain(len(place.presses)) ** 0.5
-                rows.append((j, place.x_mm, level.y_mm, (place.value - base) / step, base / step, share))
+                excess = (place.value - base) / step - apart.get((place.material, place.instrument), 0.0)
+                rows.append((j, place.x_mm, level.y_mm, excess, base / step, share))
     table = np.array(rows, dtype=np.float64)
     table[:, 2] = _levelled(table[:, 2], parameters["level-height"])
     table = _gathered(table[np.lexsort((table[:, 2], table[:, 0]))])
@@ -81,6 +84,26 @@ def _largest_group(places: Sequence[Place]) -> list[Place]:
     if not groups:
         return []
     return groups[min(groups, key=lambda key: (-len(groups[key]), key))]
+
+
+def _backgrounds(places: Sequence[Place]) -> dict[tuple[str, str], float]:
+    """How far the normal readings of each material stand off its dry reference [multiples of raised].
+
+    Empty with one material, where the comparison finds that out itself; a material with fewer than four normal places
+    is taken to stand where its reference says.
+    """
+    normal: dict[tuple[str, str], list[float]] = {}
+    for place in places:
+        normal.setdefault((place.material, place.instrument), [])
+        if place.excess is not None and place.excess < NORMAL:
+            normal[place.material, place.instrument].append(place.excess)
+    if len(normal) < 2:
+        return {}
+    return {
+        kind: min(FURTHEST_OFFSET, max(-FURTHEST_OFFSET, median(excess)))
+        for kind, excess in normal.items()
+        if len(excess) >= 4
+    }
 
 
 def _lowest(values: Sequence[float]) -> float:

@@ -15,7 +15,7 @@ from engine.measures.gathering import gather_places
 from engine.measures.instruments import reference_check_made
 from engine.measures.likelihood import Wall
 from engine.measures.lines import EdgeLine, along_an_edge, edge_line
-from engine.measures.meanings import NONE, STREAK
+from engine.measures.meanings import NONE, PATCH, STREAK
 from engine.measures.modes import DepthContrast, ModeAgreement, depth_contrast, mode_agreement
 from engine.measures.next_places import NextPlace, next_places
 from engine.measures.noise import press_spread, repeats_agree
@@ -24,6 +24,7 @@ from engine.measures.profile import WallProfile, wall_profile
 from engine.measures.shape import ShapeVerdict, shape_of
 from engine.measures.shape_readings import wall_of
 
+ALONG_AN_EDGE = "along-an-edge"
 FLAT = ("floor", "ceiling")
 """Surfaces on which height means nothing, so that they have no profile and no shape."""
 
@@ -174,10 +175,16 @@ def _reading(
 def _shape(
     wall: Wall, places: Sequence[Place], edge: str | None, surface: Surface, parameters: Mapping[str, float]
 ) -> ShapeVerdict:
-    """The shape of the readings; a streak along an arris, a joint or a ruler's edge is not named: it may be metal."""
+    """The shape of the readings.
+
+    Not named are a streak or patch along an arris, a joint or a ruler's edge, for metal may make it; and any raised
+    shape where no place is raised over its dry reference.
+    """
     verdict = shape_of(wall, parameters)
-    if verdict.shape == STREAK and (edge == "yes" or along_an_edge(places, surface, parameters)):
-        return replace(verdict, shape=None, why="along-an-edge")
+    if wall.referenced and verdict.shape not in (None, NONE) and not any(place.is_raised for place in places):
+        return replace(verdict, shape=None, why="nothing-raised")
+    if verdict.shape in (STREAK, PATCH) and (edge == "yes" or along_an_edge(places, surface, parameters)):
+        return replace(verdict, shape=None, why=ALONG_AN_EDGE)
     return verdict
 
 
@@ -218,9 +225,12 @@ def _leading(readings: Sequence[SurfaceReading], principal: str | None) -> str |
 def _wall_shape(readings: Sequence[SurfaceReading], principal: str | None) -> tuple[str | None, float]:
     """The shape on which the modes agree, or which one shows where the other shows nothing raised or no shape.
 
-    *None raised* is named only where the other mode is not raised either.
+    *None raised* is named only where the other mode is not raised either; nothing is named where one mode finds no more
+    than metal could do.
     """
     mine = [r for r in readings if r.surface == principal and r.shape is not None]
+    if any(r.shape is not None and r.shape.why == ALONG_AN_EDGE for r in mine):
+        return None, 0.0
     named = [(r.shape.shape, r.shape.fit) for r in mine if r.shape is not None and r.shape.shape is not None]
     shapes = {shape for shape, _ in named if shape != NONE}
     if len(shapes) == 1:
