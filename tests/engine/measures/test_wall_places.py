@@ -218,3 +218,44 @@ def test_the_spread_of_presses_is_learnt_from_many_repeats(weighed, surface, par
     places = weighed(surface(readings)).electrical.gathered.latest
     assert press_spread(places, parameters) == pytest.approx(0.05, abs=0.015)
     assert press_spread([], parameters) == parameters["press-spread"]
+
+
+def test_a_dry_reference_that_stands_a_little_off_makes_no_shape(facts_of, surface):
+    """Boards from 900 mm up read a little above their own reference, the plaster below a little under its own."""
+    readings = [
+        {
+            "x_mm": x,
+            "y_mm": y,
+            "instrument": "pins",
+            "value": 15.4 if y >= 900 else 11.0,
+            "repeats": [15.4] * (y >= 900),
+        }
+        for x, y in GRID
+    ]
+    zone = {"id": "boards", "material": "board", "x_mm": 0, "y_mm": 700, "to_x_mm": 4000, "to_y_mm": 2400}
+    references = [
+        {"instrument": "pins", "material": "plaster", "value": 12.0},
+        {"instrument": "pins", "material": "board", "value": 14.0},
+    ]
+    assert facts_of(surface(readings, zones=[zone], dry_references=references))["wall-shape"] == "none"
+
+
+def test_a_strip_along_an_arris_is_never_called_a_streak(facts_of, surface, reading):
+    arris = {
+        "id": "reveal",
+        "kind": "arris",
+        "shape": "line",
+        "x_mm": 1500,
+        "y_mm": 0,
+        "to_x_mm": 1500,
+        "to_y_mm": 2400,
+    }
+    readings = [reading(x, y, 5.0 if x == 1500 else 0.0) for x, y in GRID]
+    assert facts_of(surface(readings))["wall-shape"] == "streak"
+    assert "wall-shape" not in facts_of(surface(readings, features=[arris]))
+
+
+def test_heights_taken_by_hand_are_meant_as_one_level(facts_of, surface, reading):
+    rng = random.Random(5)
+    readings = [reading(x, y + rng.uniform(-20, 20), falling(x, y)) for x, y in GRID if y > 20]
+    assert facts_of(surface(readings))["wall-shape"] == "base-high-falling"
