@@ -24,8 +24,8 @@ LEFT_BY_REASONS = 1e-7
 """Mass of the least probable sets that the reasons may leave aside where sets are many."""
 LEFT_BY_QUESTIONS = 1e-6
 """Mass of the least probable sets that questions about further findings may leave aside where sets are many."""
-FEW_FOR_REASONS, FEW_FOR_QUESTIONS = 1 << 12, 1 << 8
-"""Sets that are few enough never to be left aside, by reasons and by questions."""
+FEW_FOR_QUESTIONS = 1 << 8
+"""Sets that are few enough never to be left aside by questions."""
 
 
 class Posterior:
@@ -69,7 +69,7 @@ class Posterior:
     @cached_property
     def sets_for_reasons(self) -> tuple[Block, Floats]:
         """The heaviest sets, but for the mass ``LEFT_BY_REASONS``."""
-        return heaviest(self.parts, LEFT_BY_REASONS, FEW_FOR_REASONS)
+        return heaviest(self.parts, LEFT_BY_REASONS)
 
     @cached_property
     def sets_for_questions(self) -> tuple[Block, Floats]:

@@ -22,6 +22,8 @@ Number = TypeVar("Number", np.float64, np.intp)
 CHUNK = 10
 """Causes per look-up table: a sum over a set's members is one look-up per ten causes."""
 
+FEW_SETS = 1 << 12
+"""Sets that are few enough never to be thinned out, unless a caller says otherwise."""
 LEAST_MAGNITUDE = 1100
 """Weights below two to minus this are nothing."""
 MANY = 1 << 16
@@ -121,7 +123,7 @@ def subsets(causes: int, size: int) -> Integers:
     return np.stack(without[::-1])
 
 
-def heaviest(parts: Sequence[tuple[Block, Floats]], left: float, few: int) -> tuple[Block, Floats]:
+def heaviest(parts: Sequence[tuple[Block, Floats]], left: float, few: int = FEW_SETS) -> tuple[Block, Floats]:
     """The heaviest of the weighed sets, leaving out at most the mass ``left``, with probabilities that sum to 1.
 
     Up to ``few`` sets are all kept. Sets are taken by the magnitude (power of two) of their weights.
