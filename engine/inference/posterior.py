@@ -100,7 +100,9 @@ class Posterior:
                 patterns = np.concatenate([block.patterns, block.patterns | (1 << len(over))])
                 over = (*over, cause)
                 both = np.concatenate([weights * (1 - self.prior[cause]), weights * self.prior[cause]])
-                block, weights = heaviest([(Block(len(over), patterns, complete=False), both)], LEFT_BY_QUESTIONS)
+                block, weights = heaviest(
+                    [(Block(len(over), patterns, complete=False), both)], LEFT_BY_QUESTIONS, FEW_FOR_QUESTIONS
+                )
         return block, weights, over
 
     def any_of(self, causes: Iterable[str]) -> float:
