@@ -52,6 +52,16 @@ class Document:
                 return self.lines[path[:end]]
         return None
 
+    def place(self, path: FieldPath) -> str:
+        """Where a part stands, in words."""
+        return f"line {self.line(path)}"
+
+    def problem(
+        self, path: FieldPath, found: str, allowed: str, advice: str = "", close: str | None = None
+    ) -> Problem:
+        """A fault of a part, with its place."""
+        return Problem(self.name, self.line(path), readable(path), found, allowed, advice, close)
+
 
 def read_document(path: Path, *, text: str | None = None, limits: Limits = LIMITS) -> Document:
     """The document in a file; one whose name ends in ``.json`` is read as JSON, every other as YAML.

@@ -13,7 +13,10 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """One fault: where it stands, what was found, what is allowed, and what to do next."""
+    """One fault: where it stands, what was found, what is allowed, and what to do next.
+
+    In a workbook ``cell`` names sheet and cell, such as ``Signs!B7``, and ``line`` is its row.
+    """
 
     file: str
     line: int | None
@@ -22,10 +25,11 @@ class Problem:
     allowed: str
     advice: str = ""
     nearest: str | None = None
+    cell: str = ""
 
     def sentence(self) -> str:
         """The fault as one line: ``file:line: field: found …; allowed: …; did you mean …``."""
-        place = self.file if self.line is None else f"{self.file}:{self.line}"
+        place = self.file if self.line is None else f"{self.file}:{self.cell or self.line}"
         text = f"{place}: {self.field}: found {self.found}" if self.field else f"{place}: found {self.found}"
         if self.allowed:
             text += f"; allowed: {self.allowed}"
@@ -35,9 +39,9 @@ class Problem:
             text += f" ({self.advice})"
         return text
 
-    def order(self) -> tuple[str, int, str, str]:
-        """The key by which faults are listed: file, line, field, found."""
-        return (self.file, self.line or 0, self.field, self.found)
+    def order(self) -> tuple[str, str, int, str, str]:
+        """The key by which faults are listed: file, sheet, line, field, found."""
+        return (self.file, self.cell.partition("!")[0], self.line or 0, self.field, self.found)
 
 
 class InvalidInput(Exception):

@@ -130,6 +130,6 @@ def _not_inspected(place: Part, faults: Faults) -> None:
     for entry in place.parts("not_inspected"):
         for path, name in entry.texts("attributes"):
             if name in answered:
-                line = faults.document.line(answered[name])
-                found = f"{shown(name)} as not inspected, though a fact on line {line} answers it"
+                where = faults.document.place(answered[name])
+                found = f"{shown(name)} as not inspected, though a fact on {where} answers it"
                 faults.add(path, found, "attributes that are not answered in the same place")

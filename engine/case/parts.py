@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from engine.documents import Document, FieldPath, readable
+from engine.documents import Document, FieldPath
 from engine.errors import Problem, nearest
 
 LISTED = 200
@@ -104,10 +104,8 @@ class Faults:
         if len(self.problems) >= LISTED:
             self.unlisted += 1
             return
-        line = self.document.line(path)
         close = nearest(near[:80], names) if near else None
-        problem = Problem(self.document.name, line, readable(path), found, allowed, advice, close)
-        self.problems.append(problem)
+        self.problems.append(self.document.problem(path, found, allowed, advice, close))
 
     def all(self) -> list[Problem]:
         """The faults to be told, with the number of those that are not listed."""

@@ -91,8 +91,8 @@ def _pressed_once(surface: Part, written: Written, faults: Faults) -> None:
             continue
         earlier = first.setdefault(place, reading)
         if earlier is not reading:
-            line = faults.document.line(earlier.path)
-            found = f"a second reading at the same place with the same instrument (first on line {line})"
+            where = faults.document.place(earlier.path)
+            found = f"a second reading at the same place with the same instrument (first on {where})"
             faults.add(reading.path, found, "one reading for each place, depth, instrument and visit", "use repeats")
 
 

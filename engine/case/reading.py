@@ -12,13 +12,21 @@ from engine.case.vocabulary import Vocabulary
 from engine.documents import Document, read_document
 from engine.errors import InvalidInput, Problem
 
+WORKBOOK = ".xlsx"
+"""How the name of a form in a workbook ends."""
+
 
 def read_case(path: Path, *, vocabulary: Vocabulary | None = None) -> Case:
-    """The case in a YAML or JSON file; with a vocabulary its attributes, causes and steps are checked too.
+    """The case in a YAML or JSON file, or in a filled-in form of the name .xlsx.
 
-    InvalidInput with every fault that the file has (its form, its references, its geometry, its words),
-    each with file, line, field, what was found, what is allowed and the nearest name.
+    With a vocabulary its attributes, causes and steps are checked too. InvalidInput with every fault that the file
+    has (its form, its references, its geometry, its words), each with file, line (or sheet and cell), field, what
+    was found, what is allowed and the nearest name.
     """
+    if path.suffix.lower() == WORKBOOK:
+        from engine.case.workbook.reading import read_form
+
+        return _checked(*read_form(path), vocabulary)
     return parse_case(read_document(path), vocabulary)
 
 
@@ -28,7 +36,10 @@ def parse_case(document: Document, vocabulary: Vocabulary | None = None) -> Case
         kind = "a list" if isinstance(document.data, list) else "a single value"
         allowed = "a mapping that begins with 'format: 1'"
         raise InvalidInput([Problem(document.name, document.line(()), "", kind, allowed)])
-    faults = Faults(document)
+    return _checked(document, Faults(document), vocabulary)
+
+
+def _checked(document: Document, faults: Faults, vocabulary: Vocabulary | None) -> Case:
     case = formed(document, faults)
     written = Written(document)
     for check in (references.check, instruments.check, placement.check, agreement.check):

@@ -55,8 +55,8 @@ def _given_once(what: str, parts: Iterable[Part], faults: Faults) -> None:
         if name is None:
             continue
         if name in first:
-            line = faults.document.line(first[name].at("id"))
-            found = f"the id {shown(name)} a second time (first on line {line})"
+            place = faults.document.place(first[name].at("id"))
+            found = f"the id {shown(name)} a second time (first on {place})"
             faults.add(part.at("id"), found, f"each id once {what}", "give it another id")
         else:
             first[name] = part

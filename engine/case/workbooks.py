@@ -10,7 +10,9 @@ import io
 import warnings
 import zipfile
 import zlib
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from itertools import zip_longest
 from pathlib import Path
@@ -35,6 +37,29 @@ def read_workbook(path: Path, sheet: str | None) -> Table:
     InvalidInput for what is no workbook, is encrypted, or would unpack to more than 32 MiB of XML, and for the
     faults of form that `read_table` names.
     """
+    seen = _Seen()
+    with _opened(path) as (values, formulas):
+        name = _chosen(path, [str(one.title) for one in values.worksheets], sheet)
+        table = assembled(path, _rows(path, values[name], formulas[name], seen), sheet=name)
+    if seen.formulas:
+        remark = f"{seen.formulas} cells hold formulas; the values stored with them were taken"
+        table = Table(table.name, table.header, table.rows, None, name, (remark,))
+    return table
+
+
+def read_sheets(path: Path, passed_over: Collection[str] = ()) -> dict[str, tuple[Row, ...]]:
+    """The rows of every sheet of a workbook but some, by title: days as year-month-day, text as it stands.
+
+    InvalidInput as for `read_workbook`, and for more than 20 000 filled rows or 50 columns in a sheet.
+    """
+    with _opened(path) as (values, formulas):
+        titles = [str(one.title) for one in values.worksheets if one.title not in passed_over]
+        return {title: tuple(_rows(path, values[title], formulas[title], _Seen(days=True))) for title in titles}
+
+
+@contextmanager
+def _opened(path: Path) -> Iterator[tuple[Any, Any]]:
+    """A workbook twice, with the values stored and with the formulas; what it stumbles over is the file's fault."""
     content = _content(path)
     _measured(path, content)
     import openpyxl
@@ -44,22 +69,20 @@ def read_workbook(path: Path, sheet: str | None) -> Table:
             warnings.simplefilter("ignore")  # of parts of a workbook that hold no values
             values = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=True, keep_links=False)
             formulas = openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=False, keep_links=False)
-            name = _chosen(path, [str(one.title) for one in values.worksheets], sheet)
-            seen = _Seen()
-            table = assembled(path, _rows(path, values[name], formulas[name], seen), sheet=name)
+            yield values, formulas
     except InvalidInput:
         raise
     except Exception as error:  # whatever a damaged file makes the reader stumble over, it is the file's fault
         found = f"a workbook that cannot be read ({type(error).__name__})"
         raise refused(path, None, "", found, "an .xlsx workbook", _AS_WORKBOOK) from None
-    if seen.formulas:
-        remark = f"{seen.formulas} cells hold formulas; the values stored with them were taken"
-        table = Table(table.name, table.header, table.rows, None, name, (remark,))
-    return table
 
 
+@dataclass(slots=True)
 class _Seen:
-    formulas = 0
+    """The formulas met so far; whether days are taken, and text left as it stands."""
+
+    formulas: int = 0
+    days: bool = False
 
 
 def _content(path: Path) -> bytes:
@@ -141,11 +164,13 @@ def _cell(stored: Any, written: Any, seen: _Seen) -> Cell:
         return Unusable(f"the error {shown(value)}", "correct the formula, or type the value")
     if isinstance(value, bool):
         return Unusable(str(value).lower())
+    if seen.days and isinstance(value, date) and (not isinstance(value, datetime) or value.time() == time()):
+        return f"{value:%Y-%m-%d}"
     if isinstance(value, (datetime, date, time, timedelta)):
         return Unusable(f"a date or time ({value})", "a spreadsheet may have taken a number for a date; type it again")
     if isinstance(value, (int, float)):
         if "%" in str(getattr(stored, "number_format", "")):
             return Unusable(f"{value:g} in percent format, shown as {100 * value:g} %", "format the column as numbers")
         return float(value)
-    text = str(value).strip()
+    text = str(value).strip() if not seen.days else str(value).replace("_x000D_\n", "\n").replace("\r\n", "\n")
     return text if printable(text) else Unusable("a text with unprintable characters", "type it again")
