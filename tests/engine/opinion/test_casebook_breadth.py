@@ -47,13 +47,12 @@ def test_there_are_enough_cases_of_each_kind(keyed, least, what, holds):
 
 def test_there_are_forty_cases_and_each_says_what_a_junior_would_wrongly_say(casebook, keyed):
     assert len(casebook) >= 40
-    assert all(key.junior and key.junior_says for _, _, key in keyed)
-    assert all(key.junior not in key.truth for _, _, key in keyed)
+    assert all(key.junior_says and key.junior not in key.truth for _, _, key in keyed)
 
 
 def test_every_cause_is_the_truth_of_some_case_and_many_are_somebody_s_mistake(rulebook, keyed):
     assert {cause for _, _, key in keyed for cause in key.truth} == set(rulebook.causes)
-    assert len({key.junior for _, _, key in keyed}) >= len(rulebook.causes) / 2
+    assert len({key.junior for _, _, key in keyed if key.junior}) >= len(rulebook.causes) / 2
 
 
 def test_each_case_is_called_like_its_file(casebook):
