@@ -21,6 +21,8 @@ FURTHEST_OFFSET, NORMAL = 0.6, 0.9
 """How far a background may stand off the dry reference, and up to where readings count towards it."""
 AMPLITUDES = 1.2 * 1.42 ** np.arange(8)
 """Greatest excess of a profile [multiples of raised], 1.2 to 14."""
+FLOOR = 1e-7
+"""Least density of a reading: no single one counts more against a profile, and no product of forty underflows."""
 DENSITY = 0.3675525969478614
 """Density of Student's t with three degrees of freedom at its middle, 2 / (π·√3)."""
 
@@ -50,8 +52,10 @@ class Likelihood:
 
     def __init__(self, wall: Wall, parameters: Mapping[str, float]) -> None:
         self.wall = wall
-        self._uneven = parameters["wall-scatter"]
-        self._dry = parameters["wall-scatter-dry"] ** 2
+        pressing = np.square(wall.share)
+        self._square = pressing + parameters["wall-scatter"] ** 2
+        self._linear = 2 * pressing * wall.level
+        self._constant = pressing * np.square(wall.level) + parameters["wall-scatter-dry"] ** 2
         normal = wall.excess[wall.excess < NORMAL]
         background = float(np.median(normal)) if len(normal) else FURTHEST_OFFSET
         self.offsets = OFFSETS + np.clip(background, -FURTHEST_OFFSET, FURTHEST_OFFSET)
@@ -62,26 +66,36 @@ class Likelihood:
         cell = wall.column * self.bands + np.searchsorted(cuts, wall.y_mm, side="right")
         self._starts = np.flatnonzero(np.r_[True, np.diff(cell) > 0])
         self._cells = cell[self._starts]
+        self._columns = np.flatnonzero(np.r_[True, np.diff(wall.column) > 0])
 
     def variance(self, mean: Array) -> Array:
-        """Square of the spread of readings about ``mean`` [multiples of raised]."""
+        """Square of the spread of readings about ``mean`` [multiples of raised].
+
+        The presses scatter by a share of the whole reading, the wall by a share of its excess and a little when dry.
+        """
         raised = np.maximum(mean, 0.0)
-        pressing = self.wall.share * (self.wall.level + raised)
-        return np.asarray(np.square(pressing) + np.square(self._uneven * raised) + self._dry)
+        return np.asarray((self._square * raised + self._linear) * raised + self._constant)
 
     def below(self, profiles: Array) -> Array:
         """Products [offset, profile, column, band] of the densities up to and with each band of height.
 
         ``profiles[profile, reading]`` are predicted excesses. The last band holds the whole column.
         """
+        cells = np.ones((len(self.offsets), len(profiles), self.columns * self.bands))
+        cells[:, :, self._cells] = np.multiply.reduceat(self._densities(profiles), self._starts, axis=2)
+        shape = (len(self.offsets), len(profiles), self.columns, self.bands)
+        return np.asarray(np.cumprod(cells.reshape(shape), axis=3))
+
+    def whole(self, profiles: Array) -> Array:
+        """Products [offset, profile, column] of the densities over whole columns."""
+        return np.asarray(np.multiply.reduceat(self._densities(profiles), self._columns, axis=2))
+
+    def _densities(self, profiles: Array) -> Array:
+        """Density [offset, profile, reading] of every reading about what a profile predicts, ``FLOOR`` at least."""
         mean = profiles[None] + self.offsets[:, None, None]
         variance = self.variance(mean)
         density = variance * np.sqrt(variance) / np.square(variance + np.square(self.wall.excess - mean) / 3)
-        products = np.multiply.reduceat(DENSITY * density, self._starts, axis=2)
-        cells = np.ones((len(self.offsets), len(profiles), self.columns * self.bands))
-        cells[:, :, self._cells] = products
-        shape = (len(self.offsets), len(profiles), self.columns, self.bands)
-        return np.asarray(np.cumprod(cells.reshape(shape), axis=3))
+        return np.asarray(np.maximum(DENSITY * density, FLOOR))
 
     def family(self, family: Family) -> tuple[Array, Array, Array]:
         """Mean densities of a family over amplitudes.
@@ -92,15 +106,21 @@ class Likelihood:
         below = self.below(profiles_of(family)[0])
         whole = below[:, :, :, -1]
         above = whole[..., None] / below
-        by_profile = whole.reshape(len(self.offsets), -1, len(AMPLITUDES), self.columns).mean(axis=2)
-        return np.asarray(by_profile), np.asarray(below.mean(axis=1)), np.asarray(above.mean(axis=1))
+        return self._by_profile(whole), np.asarray(below.mean(axis=1)), np.asarray(above.mean(axis=1))
+
+    def whole_family(self, family: Family) -> Array:
+        """Mean densities [offset, profile, column] of a family over amplitudes, for whole columns only."""
+        return self._by_profile(self.whole(profiles_of(family)[0]))
+
+    def _by_profile(self, whole: Array) -> Array:
+        return np.asarray(whole.reshape(len(self.offsets), -1, len(AMPLITUDES), self.columns).mean(axis=2))
 
     def residuals(self, profiles: Array, offset: int, inside: NDArray[np.bool_]) -> Array:
         """Departures of the readings [standard deviations] from the profile that suits each column best.
 
         Columns that are not ``inside`` are compared with nothing raised; ``offset`` indexes the offsets.
         """
-        best = self.below(profiles)[offset, :, :, -1].argmax(axis=0)
+        best = self.whole(profiles)[offset].argmax(axis=0)
         predicted = profiles[best[self.wall.column], np.arange(len(self.wall.excess))]
         mean = np.where(inside[self.wall.column], predicted, 0.0) + self.offsets[offset]
         return np.asarray((self.wall.excess - mean) / np.sqrt(self.variance(mean)))

@@ -24,3 +24,9 @@ def log_sum(values: Array, axis: int) -> Array:
 def log_mean(values: Array, axis: int) -> Array:
     """Logarithm of the mean of exponentials along an axis."""
     return np.asarray(log_sum(values, axis) - np.log(values.shape[axis]))
+
+
+def mixed(weights: Array, logs: Array) -> Array:
+    """Logarithm of weighted sums [a, m, b] of the exponentials of ``logs`` [a, n, b]; ``weights`` are [m, n]."""
+    greatest = logs.max(axis=1, keepdims=True)
+    return np.asarray(log(np.matmul(weights, np.exp(logs - greatest))) + greatest)

@@ -17,9 +17,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engine.measures.likelihood import DENSITY, OFFSET_WEIGHTS, Likelihood, Wall, profiles_of
-from engine.measures.logs import log, log_mean, log_sum
+from engine.measures.logs import log, log_mean, log_sum, mixed
 from engine.measures.meanings import ANSWERS, EVEN, MIXED, NONE, PATCH, SHAPELESS, SHAPES, UNCLEAR, called, runs_of
-from engine.measures.mixtures import above_each_other, scattered, side_by_side
+from engine.measures.mixtures import MIXED_KINDS, above_each_other, scattered, side_by_side
 from engine.measures.templates import BUMP, LONG, PLATEAU, RAISED_BUMP, STRIP, Array, Family, families
 
 LEVELS = 0.4 * 1.2 ** np.arange(20)
@@ -79,15 +79,17 @@ class _Comparison:
         dry = self.likelihood.below(np.zeros((1, len(wall.y_mm))))[:, 0]
         self.dry = dry, dry[:, :, -1:] / dry
         self.nothing = log(dry[:, :, -1])
-        even = self.likelihood.below(LEVELS[:, None] * np.ones((1, len(wall.y_mm))))
-        self.even = log(even[:, :, :, -1])
+        self.even = log(self.likelihood.whole(LEVELS[:, None] * np.ones((1, len(wall.y_mm)))))
         self.below: dict[str, Array] = {}
         self.above: dict[str, Array] = {}
         self.patches = np.full(len(OFFSET_WEIGHTS), -np.inf)
         self.hypotheses: list[tuple[Family, Array, NDArray[np.int64]]] = []
         for family in families(wall.y_mm, *ends):
             if family.visible.any():
-                by_profile, self.below[family.kind], self.above[family.kind] = self.likelihood.family(family)
+                if family.kind in MIXED_KINDS:
+                    by_profile, self.below[family.kind], self.above[family.kind] = self.likelihood.family(family)
+                else:
+                    by_profile = self.likelihood.whole_family(family)
                 name = called(family, self.runs, wall, ends, parameters)
                 self.hypotheses.append((family, self._over_runs(family, log(by_profile)), name))
 
@@ -103,8 +105,8 @@ class _Comparison:
         for name, parts in self._evenly(even).items():
             found[name].append(parts)
         whole = {kind: below[:, :, -1] for kind, below in self.below.items()}
-        mixed = above_each_other(self.dry, self.below, self.above), side_by_side(self.dry[0][:, :, -1], whole)
-        found[MIXED].append(log_mean(np.stack(mixed), 0) + offsets + np.log(READINESS[MIXED]))
+        two = above_each_other(self.dry, self.below, self.above), side_by_side(self.dry[0][:, :, -1], whole)
+        found[MIXED].append(log_mean(np.stack(two), 0) + offsets + np.log(READINESS[MIXED]))
         if BUMP in whole and self.runs.columns > 1:
             self.patches = scattered(self.dry[0][:, :, -1], self.below[BUMP], self.above[BUMP]) + offsets
             found[PATCH].append(self.patches)
@@ -128,13 +130,13 @@ class _Comparison:
         """
         where = np.nonzero(family.visible)[0]
         positions = np.unique(where)
-        alike = self._run_sums(by_profile) - np.log(len(where))
-        grouped = np.stack([log_mean(by_profile[:, where == p], 1) for p in positions], axis=1)
-        loosely = self._run_sums(_neighbouring(grouped, CLOSENESS.get(family.kind, 0.6))) - np.log(len(positions))
+        member = (where[None, :] == positions[:, None]).astype(np.float64)
+        share = member / member.sum(axis=1, keepdims=True)
+        alike = mixed(member / len(where), self._run_sums(by_profile))
+        columns = _neighbouring(mixed(share, by_profile), CLOSENESS.get(family.kind, 0.6))
+        loosely = self._run_sums(columns) - np.log(len(positions))
         total = np.full((len(OFFSET_WEIGHTS), len(family.position_mm), len(self.runs.first)), -np.inf)
-        for index, position in enumerate(positions):
-            both = np.concatenate([alike[:, where == position], loosely[:, index : index + 1]], axis=1)
-            total[:, position] = log_sum(both, 1)
+        total[:, positions] = np.logaddexp(alike, loosely)
         prior = READINESS.get(family.kind, 1.0) / (2 * len(self.runs.first))
         return np.asarray(total + np.log(prior) + np.log(OFFSET_WEIGHTS)[:, None, None])
 
@@ -189,5 +191,4 @@ def _neighbouring(evidence: Array, closeness: float) -> Array:
     index = np.arange(positions)
     near = np.exp(-0.5 * ((index[:, None] - index[None, :]) / 0.6) ** 2)
     mix = closeness * near / near.sum(axis=1, keepdims=True) + (1 - closeness) / positions
-    greatest = evidence.max(axis=1, keepdims=True)
-    return np.asarray(log(np.einsum("pq,oqc->opc", mix, np.exp(evidence - greatest))) + greatest)
+    return mixed(mix, evidence)
