@@ -34,7 +34,9 @@ app.add_typer(case_app, name="case")
 app.add_typer(calc_app, name="calc")
 app.add_typer(rules_app, name="rules")
 
-CaseFile = Annotated[Path, typer.Argument(help="A case file (.yaml or .json).", metavar="CASE")]
+CaseFile = Annotated[
+    Path, typer.Argument(help="A case file (.yaml, .json) or a filled-in workbook (.xlsx).", metavar="CASE")
+]
 AsJson = Annotated[bool, typer.Option("--json", help="Print the opinion as JSON.")]
 Strict = Annotated[bool, typer.Option("--strict", help="End with code 4 when any area is not determined.")]
 Exact = Annotated[bool, typer.Option("--exact", help="Enumerate every set of causes.")]
@@ -201,7 +203,7 @@ def ask(
         Path, typer.Argument(help="A case file to go on with, or the name of a new one.", metavar="[CASE]")
     ] = Path("case.yaml"),
     area: Annotated[str | None, typer.Option("--area", help="The damp place to begin with.")] = None,
-    visit: Annotated[str | None, typer.Option("--visit", help="The visit the answers belong to; else the last.")] = None,
+    visit: Annotated[str | None, typer.Option("--visit", help="The visit of the answers; else the last.")] = None,
     topic: Annotated[str | None, typer.Option("--topic", help="The topic to begin with.")] = None,
     quick: Annotated[bool, typer.Option("--quick", help="Only what tells much for little effort.")] = False,
     site_list: Annotated[
@@ -270,16 +272,29 @@ def case_schema(rules: RuleFolders = None) -> None:
 @case_app.command("make")
 @guarded
 def case_make(
-    output: Annotated[Path, typer.Option("-o", "--output", help="Where to write; '-' prints it.")] = Path("-"),
+    output: Annotated[
+        Path, typer.Option("-o", "--output", help="Where to write (.yaml, .json or .xlsx); '-' prints it.")
+    ] = Path("-"),
+    source: Annotated[
+        Path | None, typer.Option("--from", help="A case file or filled-in workbook to write again in that kind.")
+    ] = None,
+    desk_facts: Annotated[
+        Path | None,
+        typer.Option("--desk-facts", help="Print the list for a visit from what this case knows without one."),
+    ] = None,
+    plain: Plain = False,
     rules: RuleFolders = None,
 ) -> None:
-    """Write a commented starting file to fill in.
+    """Write a commented starting file, or a workbook form, to fill in; or the list for a first visit.
 
-    Example: dampwright case make -o visit.yaml
+    Example: dampwright case make -o visit.xlsx
     """
-    from cli.cases import make
+    from cli.cases import make, prepare
 
-    make(output, rules)
+    if desk_facts is not None:
+        prepare(desk_facts, rules, plain=plain)
+    else:
+        make(output, rules, source)
 
 
 @case_app.command("readings")

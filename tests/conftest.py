@@ -50,6 +50,12 @@ def network_draws() -> ModuleType:
     return _beside("network_draws")
 
 
+@pytest.fixture(scope="session")
+def interviews() -> ModuleType:
+    """Interviews played by an answerer who knows a case: tests/interview_player.py."""
+    return _beside("interview_player")
+
+
 def _beside(name: str) -> ModuleType:
     path = Path(__file__).with_name(f"{name}.py")
     spec = importlib.util.spec_from_file_location(f"shared_{name}", path)

@@ -42,6 +42,7 @@ class Interview:
     asked: list[str] = field(default_factory=list)
     forced: list[str] = field(default_factory=list)
     numbers: dict[str, int] = field(default_factory=dict)
+    current: str = ""
     whys: int = 0
     phase: str = "weighing"
     cautions: set[str] = field(default_factory=set)
@@ -79,7 +80,7 @@ class Interview:
         question = self.session.rulebook.questions[name]
         recorded = self.session.recorded(name)
         number = self.numbers.setdefault(name, len(self.numbers) + 1)
-        self.whys = 0
+        self.current, self.whys = name, 0
         view.show_question(number, question, None if recorded is None else self.in_words(recorded), self.page)
         while True:
             line = self.lines.next()

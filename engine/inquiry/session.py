@@ -18,12 +18,12 @@ from engine.inquiry.applying import Standing, left_aside
 from engine.inquiry.knowing import Knowledge, State
 from engine.inquiry.value import Worth
 from engine.opinion.determining import determine, gate_state
-from engine.opinion.models import AreaOpinion, CautionAdvice
+from engine.opinion.models import AreaOpinion
 from engine.opinion.reasoner import Reasoner
 from engine.opinion.resolving import lowered
 from engine.opinion.weighing import gather, weigh_area
 from engine.reading import FieldPath
-from engine.rulebook.models import Question
+from engine.rulebook.models import Caution, Question
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,9 +194,11 @@ class Session:
         found = [Shift(cause, self.rulebook.title(cause), old[cause], new[cause]) for cause in old]
         return tuple(sorted(found, key=lambda shift: (-abs(shift.after - shift.before), shift.cause)))
 
-    def cautions(self) -> tuple[CautionAdvice, ...]:
-        """The cautions that the answers so far call for, the gravest first."""
-        return self.opinion().cautions
+    def cautions(self) -> tuple[Caution, ...]:
+        """The cautions that the facts call for, the gravest first; those that hang on beliefs are in the opinion."""
+        firings = self.reasoner.advice.run(self.state.evidence.facts).firings
+        called = {c.target for firing in firings for c in firing.conclusions if c.kind == "caution"}
+        return tuple(sorted((self.rulebook.cautions[name] for name in called), key=lambda c: (c.rank, c.id)))
 
     def opinion(self) -> AreaOpinion:
         """The opinion on the area as it stands."""

@@ -11,6 +11,7 @@ from engine.inference.conditions import attributes
 from engine.inference.facts import Facts, Value
 from engine.inquiry.answers import AnswerBook
 from engine.inquiry.knowing import State
+from engine.inquiry.trying import Trials
 from engine.opinion.determining import gate_state
 from engine.opinion.reasoner import Reasoner
 from engine.rulebook.compiling import active_rules
@@ -63,6 +64,7 @@ class Appraiser:
     def __init__(self, reasoner: Reasoner) -> None:
         self.reasoner, self.rulebook = reasoner, reasoner.rulebook
         self.answers = AnswerBook(self.rulebook)
+        self.trials = Trials(reasoner)
 
     @cached_property
     def _leanings(self) -> Mapping[str, tuple[tuple[str, float], ...]]:
@@ -172,7 +174,7 @@ class Appraiser:
         made_now = self._made(state, state.evidence.facts)
         supposed, beliefs, checks = [], [], 0.0
         for value, chance in chances.items():
-            evidence = self.reasoner.find({**state.facts, name: self.answers.fact(name, value)})
+            evidence = self.trials.with_fact(state.evidence, self.answers.fact(name, value))
             beliefs.append(suppositions.weigh(self.reasoner.priors(evidence), evidence.observations))
             supposed.append(Supposed(value, chance, suppositions.marginals(beliefs[-1])))
             checks += chance * max(self._made(state, evidence.facts) - made_now, 0.0)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from engine.inference.belief import Network, Observation, Posterior
-from engine.inference.chaining import Chain, Firing
+from engine.inference.chaining import Chain, ChainResult, Firing
 from engine.inference.conditions import Condition, Outcome, bind, evaluate
 from engine.inference.facts import Fact, Facts, Sureness
 from engine.opinion.words import decibans, from_odds, odds
@@ -122,7 +122,10 @@ class Reasoner:
 
     def find(self, facts: Facts) -> Evidence:
         """Chain the facts through the strata *readings* and *patterns*; order of the facts does not matter."""
-        result = self.findings.run(facts)
+        return self.evidence_of(self.findings.run(facts))
+
+    def evidence_of(self, result: ChainResult) -> Evidence:
+        """What a run of the strata *readings* and *patterns* comes to: findings as observed, doubted and masked."""
         settled = result.facts
         doubted = {name: min(sureness for _, sureness in doubts) for name, doubts in result.doubts.items()}
         masks = self._masks(settled)
