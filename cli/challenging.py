@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 from cli.exits import FAILURE, USAGE
-from cli.inputs import open_rulebook
+from cli.inputs import is_workbook, open_rulebook, written_case
 
 if TYPE_CHECKING:
     from engine.case.models import Area, Case, Conclusion
@@ -50,23 +50,21 @@ def run(
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     if not blind and (again or sureness):
         _stop("--sureness and --again belong to --blind", USAGE)
-    from engine.challenging.auditing import held_causes
-    from engine.challenging.grounding import check_grounds
+    if blind and is_workbook(path):
+        said = "a workbook is not written into; make a case file of it first"
+        _stop(f"{path}: {said}: dampwright case make --from {path} -o {path.with_suffix('.yaml')}", FAILURE)
+    from engine.challenging.auditing import stated
 
     rulebook = open_rulebook(rules)
     opened = _open(path, area, rulebook)
     if blind:
         _refuse_another(opened, again=again)
-    named = _split(held)
-    stated = _split(grounds)
-    check_grounds(rulebook, stated)
-    if blind:
-        causes = held_causes(rulebook, named) if named else _ask_causes(opened, rulebook)
-        grade = sureness or _ask_sureness()
-    else:
-        causes = held_causes(rulebook, named) if named else _recorded(opened)
-        grade = ""
-    audit = _audit(opened, rulebook, causes, stated, chainer)
+    named, grounds = _split(held), _split(grounds)
+    causes = stated(rulebook, named, grounds)
+    if not named:
+        causes = _ask_causes(opened, rulebook) if blind else _recorded(opened)
+    grade = sureness or _ask_sureness() if blind else ""
+    audit = _audit(opened, rulebook, causes, tuple(grounds), chainer)
     if blind:
         _record(opened, rulebook, audit, grade)
     _show(audit, as_json=as_json, plain=plain)
@@ -74,11 +72,11 @@ def run(
 
 def _open(path: Path, area: str | None, rulebook: Rulebook) -> Opened:
     from engine.case import parse_case
-    from engine.documents import read_document, read_text
+    from engine.documents import read_document
     from engine.errors import InvalidInput, Problem, nearest
 
-    text = read_text(path)
-    document = read_document(path, text=text)
+    text, named = written_case(path, rulebook)
+    document = read_document(named, text=text)
     case = parse_case(document, rulebook)
     names = [one.id for one in case.areas]
     if area is None and len(names) > 1:
@@ -154,7 +152,7 @@ def _conclusion(opened: Opened, rulebook: Rulebook, audit: Challenge, sureness: 
 
 
 def _ask_causes(opened: Opened, rulebook: Rulebook) -> tuple[str, ...]:
-    from engine.challenging.auditing import NOTHING, held_causes
+    from engine.challenging.auditing import NOTHING, stated
     from engine.errors import InvalidInput
 
     _need_terminal("--held")
@@ -165,7 +163,7 @@ def _ask_causes(opened: Opened, rulebook: Rulebook) -> tuple[str, ...]:
         answer = _answer(f"Which of these do you hold for {opened.area.title}? (names, with commas between) ")
         try:
             if answer:
-                return held_causes(rulebook, _split([answer]))
+                return stated(rulebook, _split([answer]))
         except InvalidInput as fault:
             for problem in fault.problems:
                 print(problem.sentence(), file=sys.stderr)

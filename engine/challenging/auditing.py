@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 
 from engine.case.models import Area
 from engine.challenging.asking import questions, weakest_point
 from engine.challenging.checking import needed_checks, proposal, works
-from engine.challenging.grounding import check_grounds, grounded
+from engine.challenging.grounding import grounded
 from engine.challenging.models import Challenge
 from engine.challenging.parting import parting_test, tests_known_to_part
 from engine.challenging.rivals import breaking, explanation, misfits, rivals
@@ -31,8 +31,7 @@ def challenge(
     No cause held means that nothing wets the place now. ``grounds`` are ids of the questions, measures and findings on
     which a report rests. InvalidInput for an unknown cause or ground.
     """
-    check_held(reasoner.rulebook, held)
-    check_grounds(reasoner.rulebook, grounds)
+    check_names(reasoner.rulebook, held, grounds)
     found = weighed(reasoner, area, known)
     states = {seen.finding: seen.state for seen in found.evidence.observations}
     verdict = judge(found, held)
@@ -52,6 +51,7 @@ def challenge(
         nothing_held=not held,
         verdict=verdict,
         determined=found.opinion.determined,
+        level=found.opinion.level,
         leading=found.opinion.leading,
         summary=summary(found, held, verdict),
         added=tuple(item for item in beliefs(found, likely_causes(found)) if item.cause not in held),
@@ -72,27 +72,29 @@ def challenge(
     )
 
 
-def held_causes(rulebook: Rulebook, names: Iterable[str]) -> tuple[str, ...]:
+def stated(rulebook: Rulebook, names: Sequence[str], grounds: Sequence[str] = ()) -> tuple[str, ...]:
     """The causes that are named, in the rule base's order and each once; none for `no-active-damp` alone.
 
-    InvalidInput for an unknown cause, or `no-active-damp` beside one.
+    InvalidInput for an unknown cause or ground, or `no-active-damp` beside a cause.
     """
-    given = list(names)
-    if given == [NOTHING]:
-        return ()
-    check_held(rulebook, given)
+    given = () if list(names) == [NOTHING] else names
+    check_names(rulebook, given, grounds)
     return tuple(cause for cause in rulebook.causes if cause in given)
 
 
-def check_held(rulebook: Rulebook, names: Iterable[str]) -> None:
-    """InvalidInput where what is held is no cause of the rule base."""
+def check_names(rulebook: Rulebook, held: Iterable[str], grounds: Iterable[str]) -> None:
+    """InvalidInput where what is held is no cause, or a ground no question, measure or finding of the rule base."""
+    causes = f"causes of the rule base, or {NOTHING} alone"
+    evidence = "ids of questions, measures or findings"
+    places: tuple[tuple[str, Iterable[str], Mapping[str, object], str], ...] = (
+        ("--held", held, rulebook.causes, causes),
+        ("--grounds", grounds, {**rulebook.attributes, **rulebook.findings}, evidence),
+    )
     faults = [
-        Problem(
-            "--held", None, "", repr(name), f"causes of the rule base, or {NOTHING} alone",
-            "`rules list causes` names them", nearest(name, rulebook.causes),
-        )
+        Problem(option, None, "", repr(name), allowed, nearest=nearest(name, known))
+        for option, names, known, allowed in places
         for name in names
-        if name not in rulebook.causes
-    ]  # fmt: skip
+        if name not in known
+    ]
     if faults:
         raise InvalidInput(faults)

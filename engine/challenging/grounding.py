@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection
 from dataclasses import replace
 
 from engine.challenging.checking import needed_checks
@@ -10,29 +10,13 @@ from engine.challenging.models import Grounds, Weighing
 from engine.challenging.rivals import rivals
 from engine.challenging.standing import beliefs, likely_causes
 from engine.challenging.weighed import Weighed
-from engine.errors import InvalidInput, Problem, nearest
 from engine.inference.chaining import Firing
 from engine.opinion.determining import gate_state
 from engine.opinion.reasoner import Evidence
-from engine.rulebook import Rulebook
-
-
-def check_grounds(rulebook: Rulebook, ids: Iterable[str]) -> None:
-    """InvalidInput where a ground is no question, measure or finding of the rule base."""
-    known = {**rulebook.attributes, **rulebook.findings}
-    faults = [
-        Problem(
-            "--grounds", None, "", repr(name), "ids of questions, measures or findings", nearest=nearest(name, known)
-        )
-        for name in ids
-        if name not in known
-    ]
-    if faults:
-        raise InvalidInput(faults)
 
 
 def grounded(weighed: Weighed, held: tuple[str, ...], ids: tuple[str, ...], breaks: tuple[Weighing, ...]) -> Grounds:
-    """What these grounds alone support; `check_grounds` first."""
+    """What these grounds alone support; all of them are known to the rule base."""
     rulebook, facts = weighed.reasoner.rulebook, weighed.evidence.facts
     evidence, used = _evidence_from(weighed.evidence, ids)
     alone = replace(weighed, evidence=evidence, belief=weighed.reasoner.believe(evidence))

@@ -159,7 +159,7 @@ class Grounds:
 class Challenge:
     """The audit of one stated conclusion on one area.
 
-    ``determined`` and ``leading`` are the opinion's own answer.
+    ``determined``, ``level`` and ``leading`` are the opinion's own answer.
     ``explanation`` is the set that stands for what is held when it is set beside rivals: what the opinion adds to it
     where the best joint explanation holds all of it, else exactly what is held. ``breaks`` are the findings by which a
     conclusion that the opinion does not share is shown wrong or incomplete, weightiest first. ``known_tests`` (step,
@@ -172,6 +172,7 @@ class Challenge:
     nothing_held: bool
     verdict: Verdict
     determined: bool
+    level: str
     leading: tuple[str, ...]
     summary: str
     added: tuple[Held, ...]
