@@ -35,8 +35,8 @@ class Parting:
 
     finding: str
     title: str
-    first: str
-    second: str
+    with_first: str
+    with_second: str
     decibans: float
     questions: tuple[str, ...]
     steps: tuple[str, ...]

@@ -139,7 +139,7 @@ class Jitter:
             rate = self._belief.base_rates[cause]
             base = 10 * math.log10(rate / (1 - rate)) + self._moved(deviates, "base-rate", cause, cause)
             columns.append(base + np.clip(lean, -cap, cap) - (soft if against else 0.0))
-        return np.asarray(np.stack(columns, axis=1) * NATURAL)
+        return np.array(columns, dtype=float).reshape(len(self.causes), len(deviates)).T * NATURAL
 
     def _table(
         self,
