@@ -214,8 +214,8 @@ def _parting(book: Rulebook, item: Parting) -> Entry:
     asked = f" Ask: {names(book, item.questions)}." if item.questions else ""
     steps = f" The test: {names(book, item.steps)}." if item.steps else ""
     return Entry(
-        f"{sentence(named(book, item.finding))} It is met {item.with_first} with the first, {item.with_second} with the second."
-        f"{asked}{steps}"
+        f"{sentence(named(book, item.finding))} It is met {item.with_first} with the first, {item.with_second} with the"
+        f" second.{asked}{steps}"
     )
 
 
