@@ -97,7 +97,7 @@ def electrical(
         if (places := gathered.on([surface.id], mode))
     )
     floors = tuple(surface.id for surface in surfaces if surface.kind == "floor")
-    partitions = tuple(surface.id for surface in surfaces if _told(surface, "internal-partition"))
+    partitions = tuple(surface.id for surface in surfaces if _stands(surface, "internal"))
     principal = _principal(readings, floors, partitions)
     on_principal = gathered.on([principal]) if principal else ()
     others = gathered.on([surface.id for surface in surfaces if surface.id not in (*floors, *partitions)])
@@ -105,7 +105,7 @@ def electrical(
     shape, fit = _wall_shape(readings, principal)
     checked = reference_check_made(case, gathered.used)
     spread = max(spreads.values(), default=parameters["press-spread"])
-    faces = frozenset(s.id for s in surfaces if s.id in partitions or _told(s, "party-wall"))
+    faces = frozenset(s.id for s in surfaces if s.id in partitions or _stands(s, "party"))
     return Electrical(
         gathered=gathered,
         readings=readings,
@@ -188,8 +188,9 @@ def _shape(
     return verdict
 
 
-def _told(surface: Surface, attribute: str) -> bool:
-    return any(fact.attribute == attribute and fact.value == "yes" for fact in surface.facts)
+def _stands(surface: Surface, position: str) -> bool:
+    """Whether a fact of the surface itself says where its wall stands in the building."""
+    return any(fact.attribute == "wall-position" and fact.value == position for fact in surface.facts)
 
 
 def _principal(readings: Sequence[SurfaceReading], floors: Sequence[str], partitions: Sequence[str]) -> str | None:

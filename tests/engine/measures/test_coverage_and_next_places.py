@@ -105,7 +105,7 @@ def test_a_chimney_breast_wants_both_its_sides_read(gaps, surface, reading):
 
 
 def test_a_raised_partition_wants_its_other_face_read(gaps, surface, reading):
-    told = [{"attribute": "internal-partition", "value": "yes", "basis": "seen"}]
+    told = [{"attribute": "wall-position", "value": "internal", "basis": "seen"}]
     one = surface(read(reading, falling), facts=told)
     other = surface(read(reading, falling), id="other-face", facts=told)
     assert "gap-other-face" in gaps(one)

@@ -59,7 +59,7 @@ def test_every_fact_of_a_rich_case_is_declared_with_a_value_it_allows(declared, 
         for i in range(3)
         for name, value in (("pins", 12.0), ("plate", 20.0), ("deep", 12.0))
     ]
-    told = [{"attribute": "internal-partition", "value": "yes", "basis": "seen"}]
+    told = [{"attribute": "wall-position", "value": "internal", "basis": "seen"}]
     parts = [
         surface(readings, features=features, dry_references=references),
         surface([reading(500, 100, 1, visit="v2")], id="floor", kind="floor"),

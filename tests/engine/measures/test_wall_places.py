@@ -141,7 +141,7 @@ def test_one_stray_press_does_not_make_a_damp_wall(facts_of, surface, reading):
 def test_floors_and_partitions_are_kept_apart_from_the_wall(facts_of, surface, reading):
     wall = surface([reading(500, 100, 2)])
     floor = surface([reading(500, 100, 7)], id="floor", kind="floor")
-    told = [{"attribute": "internal-partition", "value": "yes", "basis": "seen"}]
+    told = [{"attribute": "wall-position", "value": "internal", "basis": "seen"}]
     partition = surface([reading(500, 100, 4)], id="partition", facts=told)
     facts = facts_of(wall, floor, partition)
     assert facts["pins-excess"] == pytest.approx(2)
