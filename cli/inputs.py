@@ -23,3 +23,20 @@ def open_case(path: Path, rulebook: Rulebook) -> Case:
     from engine.case import read_case
 
     return read_case(path, vocabulary=rulebook)
+
+
+def is_workbook(path: Path) -> bool:
+    """Whether a case stands in a filled-in form, by its name."""
+    from engine.case.reading import WORKBOOK
+
+    return path.suffix.lower() == WORKBOOK
+
+
+def written_case(path: Path, rulebook: Rulebook) -> tuple[str, Path]:
+    """The text of a case file and its path; of a workbook the text of the case file made from it, and such a name."""
+    from engine.case import write_case
+    from engine.documents import read_text
+
+    if not is_workbook(path):
+        return read_text(path), path
+    return write_case(open_case(path, rulebook)), path.with_suffix(".yaml")

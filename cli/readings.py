@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
 from cli.exits import FAILURE, USAGE
-from cli.inputs import open_rulebook
+from cli.inputs import open_rulebook, written_case
 
 if TYPE_CHECKING:
     from engine.case.importing import Imported
@@ -41,11 +41,13 @@ def bring_in(
     from engine.case.columns import recognised
     from engine.case.importing import import_readings
     from engine.case.tables import read_table
-    from engine.documents import read_document, read_text
+    from engine.documents import read_document
 
     rulebook = open_rulebook(folders)
-    text = read_text(path)
-    document = read_document(path, text=text)
+    text, named = written_case(path, rulebook)
+    if in_place and named != path:
+        _stop(f"{path}: a workbook is not written into; use -o OUT.yaml, or type the readings into it", FAILURE)
+    document = read_document(named, text=text)
     table = read_table(table_path, recognised, sheet=sheet)
     imported = import_readings(
         document, table, area=area, surface=surface, visit=visit, ignored=ignored, vocabulary=rulebook
@@ -56,7 +58,7 @@ def bring_in(
     elif in_place:
         _write_in_place(path, text, imported)
     elif output is not None:
-        _write_new(path, output, text, imported)
+        _write_new(named, output, text, imported)
 
 
 def _write_in_place(path: Path, text: str, imported: Imported) -> None:

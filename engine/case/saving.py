@@ -11,11 +11,11 @@ from pathlib import Path
 from engine.errors import InvalidInput, Problem
 
 
-def save_new(path: Path, text: str) -> None:
-    """Write a text to a file that is not there yet, in UTF-8; FileExistsError where it is, and nothing half-written."""
+def save_new(path: Path, text: str | bytes) -> None:
+    """Write a text, in UTF-8, or bytes to a file that is not there yet; FileExistsError where it is, and nothing half-written."""
     with path.open("xb") as file:
         try:
-            file.write(text.encode("utf-8"))
+            file.write(text if isinstance(text, bytes) else text.encode("utf-8"))
             file.flush()
             os.fsync(file.fileno())
         except BaseException:
