@@ -141,7 +141,7 @@ def _faults(reasoner: Reasoner, claim: _Claim, belief: Belief) -> list[str]:
 def _holds(reasoner: Reasoner, claims: list[_Claim], facts: Facts) -> bool:
     """Whether every claim still reaches its level with enough weight on these facts."""
     numbers = reasoner.rulebook.numbers
-    posterior = reasoner.believe(reasoner.find(facts)).posterior
+    posterior = reasoner.believe(reasoner.suppose(facts)).posterior
     return all(
         posterior.any_of(claim.causes) >= numbers["determined-at-least"]
         and posterior.evidence_decibans_any(claim.causes) >= numbers["determined-evidence-decibans"]
@@ -193,7 +193,7 @@ def carrying_facts(
     )
     carrying = []
     for name in candidates:
-        posterior = reasoner.believe(reasoner.find(without(base_facts, name))).posterior
+        posterior = reasoner.believe(reasoner.suppose(without(base_facts, name))).posterior
         if any(posterior.marginals[cause] < level for cause in targets):
             carrying.append(_title(reasoner, name))
     return tuple(carrying)

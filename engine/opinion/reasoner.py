@@ -124,6 +124,15 @@ class Reasoner:
         """Chain the facts through the strata *readings* and *patterns*; order of the facts does not matter."""
         return self.evidence_of(self.findings.run(facts))
 
+    @cached_property
+    def _supposing(self) -> Chain:
+        rules = tuple(rule for stratum in ("readings", "patterns") for rule in compile_rules(self.rulebook, stratum))
+        return Chain(rules, backend="python")
+
+    def suppose(self, facts: Facts) -> Evidence:
+        """As `find`, on the Python evaluator whatever else chains: quicker for a changed copy, and the same evidence."""
+        return self.evidence_of(self._supposing.run(facts))
+
     def evidence_of(self, result: ChainResult) -> Evidence:
         """What a run of the strata *readings* and *patterns* comes to: findings as observed, doubted and masked."""
         settled = result.facts
