@@ -130,7 +130,7 @@ class Reasoner:
         return Chain(rules, backend="python")
 
     def suppose(self, facts: Facts) -> Evidence:
-        """As `find`, on the Python evaluator whatever else chains: quicker for a changed copy, and the same evidence."""
+        """As `find`, always on the Python evaluator: quicker for a changed copy, and the same evidence."""
         return self.evidence_of(self._supposing.run(facts))
 
     def evidence_of(self, result: ChainResult) -> Evidence:
@@ -167,7 +167,7 @@ class Reasoner:
         return Belief(place, base_rates, priors, leanings, exclusions, posterior)
 
     def priors(self, evidence: Evidence) -> dict[str, float]:
-        """The probability of each cause before the findings: base rate, leanings and exclusions; 0 for an excluded one."""
+        """The probability of each cause before the findings: base rate, leanings, exclusions; 0 when excluded."""
         place = reference_class(self.rulebook, evidence.facts)
         return self._priors(self._base_rates(place), *self._leanings(evidence.firings))
 
