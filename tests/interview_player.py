@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import sys
 from datetime import datetime
 from pathlib import Path
 
@@ -67,7 +68,7 @@ class Player:
         planned = self.planned.get(self.interview.numbers.get(current, 0))
         line = planned.pop(0) if planned else self.answers.get(current, "unknown")
         self.read += 1
-        print(f"{prompt}{line}")
+        sys.stdout.write(f"{prompt}{line}\n")
         return line
 
 
