@@ -13,7 +13,6 @@ from engine.measures.templates import BUMP, FALL, LONG, RISE, Array
 ABOVE_EACH_OTHER = tuple((low, high) for low in (FALL, BUMP) for high in (BUMP, RISE, LONG) if low != high)
 MIXED_KINDS = (FALL, RISE, BUMP, LONG)
 SIDE_BY_SIDE = tuple(combinations(MIXED_KINDS, 2))
-MIXED_KINDS = (FALL, RISE, BUMP, LONG)
 SHARES = ((0.25, 0.25, 0.25, 0.25), (0.1, 0.7, 0.1, 0.1), (0.1, 0.1, 0.7, 0.1), (0.1, 0.1, 0.1, 0.7))
 """How columns may be shared out between nothing, one profile, another, and both."""
 

@@ -15,7 +15,7 @@ from engine.measures.gathering import gather_places
 from engine.measures.instruments import reference_check_made
 from engine.measures.likelihood import Wall
 from engine.measures.lines import EdgeLine, along_an_edge, edge_line
-from engine.measures.meanings import NONE, PATCH, STREAK
+from engine.measures.meanings import ANSWERS, NONE, PATCH, SHAPES, STREAK
 from engine.measures.modes import DepthContrast, ModeAgreement, depth_contrast, mode_agreement
 from engine.measures.next_places import NextPlace, next_places
 from engine.measures.noise import press_spread, repeats_agree
@@ -24,7 +24,9 @@ from engine.measures.profile import WallProfile, wall_profile
 from engine.measures.shape import ShapeVerdict, shape_of
 from engine.measures.shape_readings import wall_of
 
-ALONG_AN_EDGE = "along-an-edge"
+ALONG_AN_EDGE, UNCLEAR_WHY = "along-an-edge", "no-shape-stands-out"
+OPEN = 0.02
+"""Belief that each mode leaves to every answer when both are taken together, for they do not see quite the same."""
 FLAT = ("floor", "ceiling")
 """Surfaces on which height means nothing, so that they have no profile and no shape."""
 
@@ -102,7 +104,7 @@ def electrical(
     on_principal = gathered.on([principal]) if principal else ()
     others = gathered.on([surface.id for surface in surfaces if surface.id not in (*floors, *partitions)])
     leading = _leading(readings, principal)
-    shape, fit = _wall_shape(readings, principal)
+    shape, fit = _wall_shape(readings, principal, parameters)
     checked = reference_check_made(case, gathered.used)
     spread = max(spreads.values(), default=parameters["press-spread"])
     faces = frozenset(s.id for s in surfaces if s.id in partitions or _stands(s, "party"))
@@ -223,24 +225,40 @@ def _leading(readings: Sequence[SurfaceReading], principal: str | None) -> str |
     return max(mine, key=rank).mode
 
 
-def _wall_shape(readings: Sequence[SurfaceReading], principal: str | None) -> tuple[str | None, float]:
+def _wall_shape(
+    readings: Sequence[SurfaceReading], principal: str | None, parameters: Mapping[str, float]
+) -> tuple[str | None, float]:
     """The shape on which the modes agree, or which one shows where the other shows nothing raised or no shape.
 
-    *None raised* is named only where the other mode is not raised either; nothing is named where one mode finds no more
-    than metal could do.
+    Where the modes show different shapes, or neither shows one clearly, what both together make most likely counts, if
+    it stands out. *None raised* is named only where the other mode is not raised either; nothing is named where one
+    mode finds no more than metal could do.
     """
-    mine = [r for r in readings if r.surface == principal and r.shape is not None]
-    if any(r.shape is not None and r.shape.why == ALONG_AN_EDGE for r in mine):
+    verdicts = [(r.shape, r.excess) for r in readings if r.surface == principal and r.shape is not None]
+    if any(verdict.why == ALONG_AN_EDGE for verdict, _ in verdicts):
         return None, 0.0
-    named = [(r.shape.shape, r.shape.fit) for r in mine if r.shape is not None and r.shape.shape is not None]
+    named = [(verdict.shape, verdict.fit) for verdict, _ in verdicts if verdict.shape is not None]
     shapes = {shape for shape, _ in named if shape != NONE}
     if len(shapes) == 1:
         shape = shapes.pop()
         return shape, max(fit for name, fit in named if name == shape)
-    normal = all(r.excess is not None and r.excess < 1 for r in mine if r.shape is None or r.shape.shape != NONE)
+    normal = all(excess is not None and excess < 1 for verdict, excess in verdicts if verdict.shape != NONE)
     if not shapes and named and normal:
         return NONE, max(fit for _, fit in named)
+    if len(shapes) == 2 or all(verdict.why == UNCLEAR_WHY for verdict, _ in verdicts):
+        return taken_together([verdict for verdict, _ in verdicts], parameters["shape-margin"])
     return None, 0.0
+
+
+def taken_together(verdicts: Sequence[ShapeVerdict], margin: float) -> tuple[str | None, float]:
+    """The raised shape that stands out when the modes' beliefs are multiplied, each left a little open."""
+    beliefs = dict.fromkeys(ANSWERS, 1.0)
+    for verdict in verdicts:
+        for name, weight in verdict.weights:
+            beliefs[name] *= weight + OPEN
+    shape = max(SHAPES, key=lambda name: beliefs[name])
+    fit = beliefs[shape] / sum(beliefs.values())
+    return (shape, fit) if len(verdicts) > 1 and shape != NONE and fit >= margin else (None, 0.0)
 
 
 def median_excess(reading: SurfaceReading) -> float | None:

@@ -8,7 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from engine.measures.meanings import ANSWERS
 from engine.measures.modes import spearman
+from engine.measures.shape import ShapeVerdict
+from engine.measures.wall import taken_together
 
 SPOTS = [(x, y) for x in (300, 1300, 2300) for y in (50, 400, 800, 1200)]
 
@@ -106,3 +109,12 @@ def test_two_different_shapes_in_the_two_modes_name_none_for_the_wall(facts_of, 
     assert facts["pins-shape"] == "base-high-falling"
     assert facts["capacitance-shape"] == "top-down"
     assert "wall-shape" not in facts
+
+
+def test_two_modes_that_each_show_a_shape_faintly_show_it_together():
+    weights = dict.fromkeys(ANSWERS, 0.0) | {"streak": 0.45, "patch": 0.3, "unclear": 0.25}
+    faint = ShapeVerdict(None, 0.45, tuple(weights.items()), 0.5, "no-shape-stands-out")
+    shape, fit = taken_together([faint, faint], margin=0.5)
+    assert shape == "streak"
+    assert 0.5 < fit < 0.7
+    assert taken_together([faint], margin=0.5) == (None, 0.0)
