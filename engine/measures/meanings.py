@@ -23,25 +23,37 @@ BASE, CREST, PATCH, TOP, EVEN, STREAK, NONE = SHAPES = (
 )
 UNCLEAR, MIXED, SHAPELESS = "unclear", "mixed", "shapeless"
 ANSWERS = (*SHAPES, UNCLEAR, MIXED, SHAPELESS)
-ALONE, BETWEEN = 0.75, 0.8
+ALONE, BETWEEN = 0.9, 0.8
 """Breadth of what raises one column alone, as a share of its stretch; from which share of the slenderness of a streak
 on it is unclear whether it is one."""
+TALL, ALONE_TALL = 0.5, 0.6
+"""Share of the height read from which a strip may be a streak, and from which one in a single column may not be a patch
+either, since nobody knows how broad it is."""
+CREST_SEEN, CLOSED = 0.8, 0.6
+"""Share of the least length of a crest over which its own columns must reach; share of its highest place to which a
+column must fall above and below it to be closed in."""
 NUMBER = {name: index for index, name in enumerate(ANSWERS)}
 
 
 @dataclass(frozen=True, slots=True)
 class Runs:
-    """Every run of neighbouring columns: first and last column, length [mm], and breadth [mm].
+    """Every run of neighbouring columns: first and last column, extent, length, breadth and thickness [mm].
 
-    The breadth is that of the run if it were all as raised as its most raised column; a column raised alone may well be
-    narrower than the stretch it stands for.
+    The extent goes from the first column to the last, the length halfway to the columns beside them. The breadth is
+    that of the run if it were all as raised as its most raised column; a column raised alone may well be narrower than
+    the stretch it stands for. The thickness is how far up the wall the columns would be raised if they were all as
+    raised as their most raised place. ``closed`` says whether in some column of the run the highest place stands
+    between lower ones, read above and below it.
     """
 
     columns: int
     first: NDArray[np.int64]
     last: NDArray[np.int64]
+    extent: Array
     length: Array
     breadth: Array
+    thickness: Array
+    closed: NDArray[np.bool_]
 
 
 def runs_of(wall: Wall) -> Runs:
@@ -56,7 +68,24 @@ def runs_of(wall: Wall) -> Runs:
     greatest = np.array([mean[i : j + 1].max() for i, j in zip(first, last, strict=True)])
     breadth = (sums[last + 1] - sums[first]) / np.maximum(greatest, 1e-9)
     breadth = np.where(first == last, ALONE * breadth, breadth)
-    return Runs(columns, first, last, edges[last, 1] - edges[first, 0], breadth)
+    peaks, heights, between = np.array([_standing(wall, j) for j in range(columns)]).T
+    weights, closed = np.cumsum(np.r_[0.0, peaks]), np.cumsum(np.r_[0.0, between])
+    thick = np.cumsum(np.r_[0.0, peaks * heights])
+    thickness = (thick[last + 1] - thick[first]) / (weights[last + 1] - weights[first])
+    at, length = np.array(middles), edges[last, 1] - edges[first, 0]
+    return Runs(
+        columns, first, last, at[last] - at[first], length, breadth, thickness, closed[last + 1] > closed[first]
+    )
+
+
+def _standing(wall: Wall, column: int) -> tuple[float, float, bool]:
+    """Of a column its highest excess, how far up it is raised [mm], and whether its highest place is closed in."""
+    here = wall.column == column
+    excess = np.maximum(wall.excess[here], 1e-9)
+    edges = np.array(shares([float(y) for y in wall.y_mm[here]], 0.0, wall.height_mm))
+    top, most = int(excess.argmax()), float(excess.max())
+    height = float(excess @ (edges[:, 1] - edges[:, 0])) / most
+    return most, height, bool(max(excess[0], excess[-1]) <= CLOSED * most and 0 < top < len(excess) - 1)
 
 
 def called(
@@ -66,8 +95,9 @@ def called(
 
     *Highest at the base* wants readings at the foot, *top-down* at the head of the wall and some length, for a short
     one may be a patch that reaches the head. What is much taller than broad, and not the whole wall, is a *streak*. A
-    bump along a long run at the height of salts is a *crest*, one that is closed in on all sides a *patch*. What lies
-    between stays *unclear*.
+    bump or strip at the height of salts, along columns that reach far enough and longer than it is thick, is a *crest*;
+    one that is closed in on all sides a *patch*, but not if it stands tall in a single column, for nobody knows how
+    broad that is. What lies between stays *unclear*.
     """
     size, position = family.size_mm[:, None], family.position_mm[:, None]
     length, breadth = runs.length[None, :], runs.breadth[None, :]
@@ -82,10 +112,20 @@ def called(
         return shape
     if family.kind == LONG:
         return np.where(narrow, NUMBER[STREAK], shape)
-    closed_in = ~everywhere & (breadth <= 2.5 * size)
+    long = (length >= p["crest-least-length"]) & (
+        everywhere | (runs.extent[None, :] >= CREST_SEEN * p["crest-least-length"])
+    )
+    in_band = (position >= p["crest-least-height"]) & (position <= p["crest-greatest-height"])
+    banded = everywhere | (length > 2 * runs.thickness[None, :]) | (family.kind == RAISED_BUMP)
+    crest = several & in_band & banded & long & on_base
+    closed_in = ~everywhere & (breadth <= 2.5 * size) & runs.closed[None, :]
     if family.kind == STRIP:
-        shape = np.where(closed_in & (slender <= BETWEEN * p["streak-least-slenderness"]), NUMBER[PATCH], shape)
-        tall = size >= 0.5 * (heights[1] - heights[0])
+        reach = size / (heights[1] - heights[0])
+        tall = reach >= TALL
+        stout = slender <= BETWEEN * p["streak-least-slenderness"]
+        short = ~tall | (stout & (several | (reach < ALONE_TALL)))
+        shape = np.where(closed_in & short, NUMBER[PATCH], shape)
+        shape = np.where(crest & ~tall & runs.closed[None, :], NUMBER[CREST], shape)
         return np.where(tall & (slender >= p["streak-least-slenderness"]), NUMBER[STREAK], shape)
     if family.kind in (FALL, RISE):
         if family.kind == FALL and on_base:
@@ -94,8 +134,5 @@ def called(
             shape = np.where(everywhere | (breadth >= p["head-least-length"]), NUMBER[TOP], shape)
         shape = np.where(slender > BETWEEN * p["streak-least-slenderness"], NUMBER[UNCLEAR], shape)
         return np.where(slender >= p["streak-least-slenderness"], NUMBER[STREAK], shape)
-    in_band = (position >= p["crest-least-height"]) & (position <= p["crest-greatest-height"])
-    banded = everywhere | (length > 2.5 * size) | (family.kind == RAISED_BUMP)
-    crest = several & in_band & banded & (length >= p["crest-least-length"]) & on_base
     patch = closed_in & (family.kind == BUMP)
     return np.where(crest, NUMBER[CREST], np.where(patch, NUMBER[PATCH], shape))
