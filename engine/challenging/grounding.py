@@ -10,7 +10,6 @@ from engine.challenging.models import Grounds, Weighing
 from engine.challenging.rivals import rivals
 from engine.challenging.standing import beliefs, likely_causes
 from engine.challenging.weighed import Weighed
-from engine.inference.chaining import Firing
 from engine.opinion.determining import gate_state
 from engine.opinion.reasoner import Evidence
 
@@ -18,7 +17,7 @@ from engine.opinion.reasoner import Evidence
 def grounded(weighed: Weighed, held: tuple[str, ...], ids: tuple[str, ...], breaks: tuple[Weighing, ...]) -> Grounds:
     """What these grounds alone support; all of them are known to the rule base."""
     rulebook, facts = weighed.reasoner.rulebook, weighed.evidence.facts
-    evidence, used = _evidence_from(weighed.evidence, ids)
+    evidence, used = _evidence_from(weighed, ids)
     alone = replace(weighed, evidence=evidence, belief=weighed.reasoner.believe(evidence))
     states = {seen.finding: seen.state for seen in evidence.observations}
     believed = {name: fact for name, fact in facts.items() if name in used or name in states}
@@ -42,18 +41,24 @@ def grounded(weighed: Weighed, held: tuple[str, ...], ids: tuple[str, ...], brea
     )
 
 
-def _evidence_from(evidence: Evidence, ids: Collection[str]) -> tuple[Evidence, set[str]]:
+def _evidence_from(weighed: Weighed, ids: Collection[str]) -> tuple[Evidence, set[str]]:
     """The evidence that rests on these grounds and nothing else, and the grounds that some rule used.
 
-    A rule counts where every fact that it rested on is a ground or a finding that the grounds support.
+    The answers among them are chained by themselves. Findings among them count as they were concluded, and so does
+    every rule that rested on nothing but grounds and what they support.
     """
-    admitted, firings = set(ids), list[Firing]()
-    used = {name for name in ids if any(seen.finding == name for seen in evidence.observations)}
-    for firing in evidence.firings:
+    whole, findings = weighed.evidence, weighed.reasoner.rulebook.findings
+    alone = weighed.reasoner.find({name: whole.facts[name] for name in ids if name in whole.facts.keys() - findings})
+    fired = {firing.rule for firing in alone.firings}
+    admitted = {*ids, *(seen.finding for seen in alone.observations)}
+    firings = list(alone.firings)
+    for firing in whole.firings:
         names = {fact.attribute for fact in firing.matched}
-        if names and names <= admitted:
+        if firing.rule not in fired and names and names <= admitted:
             firings.append(firing)
-            used |= names & set(ids)
             admitted |= {conclusion.target for conclusion in firing.conclusions if conclusion.kind == "finding"}
-    observations = tuple(seen for seen in evidence.observations if seen.finding in admitted)
-    return replace(evidence, firings=tuple(firings), contested={}, observations=observations), used
+    own = {seen.finding: seen for seen in alone.observations}
+    observations = tuple(own.get(seen.finding, seen) for seen in whole.observations if seen.finding in admitted)
+    used = {fact.attribute for firing in firings for fact in firing.matched} | {seen.finding for seen in observations}
+    evidence = replace(whole, firings=tuple(firings), contested={}, observations=observations)
+    return evidence, used & set(ids)
