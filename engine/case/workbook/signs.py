@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, Protocol
 
-from openpyxl.styles import Font
-
 from engine.case.describing import words_at
 from engine.case.vocabulary import UNSETTLED, Attribute, Vocabulary
 from engine.case.workbook.common import SIGN_COLUMNS, SIGN_PLACE, SIGN_QUESTION
@@ -14,7 +12,7 @@ from engine.case.workbook.headings import letters
 from engine.case.workbook.layout import AREA, HOUSE, PLACES, SURFACE, VISIT
 from engine.case.workbook.lists import DropDowns
 from engine.case.workbook.rows import Fields
-from engine.case.workbook.styles import commented, heading, laid_out, written
+from engine.case.workbook.styles import bold, commented, heading, laid_out, written
 
 _PLACE_OF = {"dwelling": HOUSE, "visit": VISIT, "area": AREA, "surface": SURFACE}
 _SECTIONS = {HOUSE: "The house", VISIT: "Each visit", AREA: "Each damp place", SURFACE: "Each surface"}
@@ -81,7 +79,7 @@ def write_signs(sheet: Any, lists: DropDowns, vocabulary: Questionnaire, given: 
     row = 1
     for title, names in _sections(vocabulary):
         row += 1
-        sheet.cell(row, 1, title).font = Font(bold=True, italic=True)
+        sheet.cell(row, 1, title).font = bold(italic=True)
         for name in names:
             question = vocabulary.questions[name]
             for fact in facts.pop(name, [{}]):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from textwrap import wrap
 from typing import Any
 
 from openpyxl.comments import Comment
@@ -10,6 +11,7 @@ from openpyxl.utils import get_column_letter
 
 _GREY = PatternFill("solid", fgColor="D9D9D9")
 _LINE = Side(style="thin", color="808080")
+_FONT, _POINTS = "Calibri", 15
 BOX = Border(left=_LINE, right=_LINE, top=_LINE, bottom=_LINE)
 WRAPPED = Alignment(wrap_text=True, vertical="top")
 _LARGEST_NOTE = 420
@@ -29,9 +31,14 @@ def written(cell: Any, value: Any) -> None:
         cell.number_format = "@"
 
 
+def bold(*, italic: bool = False) -> Font:
+    """The face of headings."""
+    return Font(name=_FONT, size=11, bold=True, italic=italic)
+
+
 def heading(cell: Any, text: str) -> None:
     """Make a cell a heading."""
-    cell.value, cell.font, cell.fill, cell.border, cell.alignment = text, Font(bold=True), _GREY, BOX, WRAPPED
+    cell.value, cell.font, cell.fill, cell.border, cell.alignment = text, bold(), _GREY, BOX, WRAPPED
 
 
 def commented(cell: Any, text: str) -> None:
@@ -46,6 +53,10 @@ def laid_out(sheet: Any, widths: list[int], *, frozen: str = "A2", landscape: bo
     """Set widths, the frozen heading and the page: A4, as wide as the sheet, heading repeated, pages numbered."""
     for place, width in enumerate(widths, start=1):
         sheet.column_dimensions[get_column_letter(place)].width = width
+    for row in sheet.iter_rows():
+        lines = max(_lines(cell.value, widths[place]) for place, cell in enumerate(row[: len(widths)]))
+        if lines > 1:
+            sheet.row_dimensions[row[0].row].height = _POINTS * min(lines, 25)
     sheet.freeze_panes = frozen
     sheet.print_title_rows = "1:1"
     sheet.page_setup.orientation = "landscape" if landscape else "portrait"
@@ -55,3 +66,10 @@ def laid_out(sheet: Any, widths: list[int], *, frozen: str = "A2", landscape: bo
     sheet.oddHeader.left.text = "&A"
     sheet.oddFooter.right.text = "&P / &N"
     sheet.page_margins.left = sheet.page_margins.right = 0.4
+
+
+def _lines(value: Any, width: int) -> int:
+    """How many lines a cell's text takes up at a width, words wrapped."""
+    if not isinstance(value, str):
+        return 1
+    return sum(max(1, len(wrap(line, max(width - 1, 4)))) for line in value.split("\n"))

@@ -157,7 +157,7 @@ def _example(page: Any, vocabulary: Questionnaire) -> None:
         title = question.title if question else fact["attribute"]
         facts.append([title if column is SIGN_QUESTION else fact.get(column.field) for column in SIGN_COLUMNS])
     _block(page, row, SIGNS, [column.heading for column in SIGN_COLUMNS], facts)
-    laid_out(page, [26, 20, *[14] * 11])
+    laid_out(page, [30, 20, *[14] * 12])
 
 
 def _block(page: Any, row: int, title: str, headings: list[str], rows: list[list[Any]]) -> int:
