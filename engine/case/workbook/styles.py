@@ -72,4 +72,4 @@ def _lines(value: Any, width: int) -> int:
     """How many lines a cell's text takes up at a width, words wrapped."""
     if not isinstance(value, str):
         return 1
-    return sum(max(1, len(wrap(line, max(width - 1, 4)))) for line in value.split("\n"))
+    return sum(max(1, len(wrap(line, max(int(1.15 * width) - 1, 4)))) for line in value.split("\n"))

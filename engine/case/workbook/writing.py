@@ -87,7 +87,7 @@ def _introduction(page: Any) -> None:
     notes = [f"{sheet.title}: {sheet.note}" for sheet in SHEETS]
     for row, text in enumerate((*_INTRODUCTION, *notes), start=2):
         written(page.cell(row, 1), text)
-    laid_out(page, [100], landscape=False)
+    laid_out(page, [80], landscape=False)
 
 
 def _dwelling(page: Any, lists: DropDowns, data: Mapping[str, Any]) -> None:
