@@ -12,6 +12,7 @@ from cli.views.phrases import about, evidence_phrase, list_words, sentence_case
 from engine.challenging.models import Challenge, Grounds, PartingTest, Proposal, Rival, Voice, Weighing, Work
 
 NONE_OF_THESE = "none of these causes"
+UNMADE = "not yet checked"
 MOST_VOICES, MOST_BREAKS, MOST_TESTS = 6, 6, 3
 
 
@@ -130,7 +131,15 @@ def _proposal(proposed: Proposal | None) -> list[str]:
 
 def _work(work: Work) -> str:
     name = f"{sentence_case(work.title)} cannot be undone"
-    return f"{name} and waits: {'; '.join(work.reasons)}." if work.reasons else f"{name}; every check for it is made."
+    if not work.reasons:
+        return f"{name}; every check for it is made."
+    unmade = sum(reason.startswith(UNMADE) for reason in work.reasons)
+    reasons = [reason for reason in work.reasons if not reason.startswith(UNMADE)]
+    if unmade:
+        reasons.append(
+            "one of the checks above is not made" if unmade == 1 else f"{unmade} of the checks above are not made"
+        )
+    return f"{name} and waits: {'; '.join(reasons)}."
 
 
 def _show_test(audit: Challenge, page: Page) -> None:

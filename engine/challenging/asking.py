@@ -33,7 +33,7 @@ def questions(
         asked.append(f"What would have been seen had it been {rival_named(rivals[0])}, and was it looked for?")
     if grounds and grounds.rivals:
         other = rival_named(grounds.rivals[0])
-        asked.append(f"The stated grounds fit {other} as well: what else was seen that speaks for {named}?")
+        asked.append(f"The stated grounds are as likely with {other}: what else was seen that speaks for {named}?")
     if proposed:
         steps = list(dict.fromkeys(step for _, steps in proposed.first for step in steps))
         wait = f", and could it wait for this: {listed(steps)}" if steps else ""
