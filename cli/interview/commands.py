@@ -34,7 +34,9 @@ def _why(interview: Interview, question: Question, rest: str) -> Go:
         answers = session.agenda.appraiser.answers
         titles = {cause.id: cause.title for cause in session.rulebook.causes.values()}
         worth = session.appraise(question.id)
-        view.show_why(question, worth, titles, feeds(answers, question.id), interview.phase, page)
+        view.show_why(
+            question, worth, session.state.beliefs, titles, feeds(answers, question.id), interview.phase, page
+        )
     elif interview.whys == 2:
         view.show_behind(session.opinion(), page)
     else:
@@ -132,6 +134,8 @@ def _note(interview: Interview, question: Question, rest: str) -> Go:
     if recorded is None:
         interview.page.line("Kept with the answer unknown until there is one.", indent=3)
     if interview.record(question, answer, recorded, "a note"):
+        if answer.value == "unknown":
+            interview.session.noted.add(question.id)
         interview.forced.append(question.id)
         return Go.ON
     return Go.STAY

@@ -124,8 +124,8 @@ class Interview:
         self.session.store.remarks.clear()
         view.show_shifts(self.session.shifts(before, self.session.state), self.page, least=SHIFT_TO_SAY, most=2)
         self._say_what_no_longer_applies(standings)
-        if answer.value != "no":
-            self.say_new_cautions()
+        if answer.value not in ("no", "unknown", "not-applicable"):
+            self.say_new_cautions(whole=question.safety)
         return True
 
     def _how_sure(self, question: Question, answer: Answer) -> Answer:
@@ -151,14 +151,14 @@ class Interview:
 
     def _say_standing_cautions(self) -> None:
         """The cautions that hold before anything is asked, by title; so far gives them in full."""
-        held = self.session.cautions()
+        held = self.session.cautions(whole=True)
         self.cautions |= {caution.id for caution in held}
         if held:
             self.page.line(f"Cautions that hold: {list_words([caution.title for caution in held])}.")
 
-    def say_new_cautions(self) -> None:
+    def say_new_cautions(self, *, whole: bool) -> None:
         """Say the cautions that the answers call for and that were not said yet."""
-        for caution in self.session.cautions():
+        for caution in self.session.cautions(whole=whole):
             if caution.id not in self.cautions:
                 self.cautions.add(caution.id)
                 self.page.line(

@@ -84,7 +84,7 @@ def _readings(interview: Interview, rest: str) -> str:
     instrument = _instrument(interview, column.instrument)
     readings = column.readings(instrument, session.visit if len(session.case.visits) > 1 else None)
     session.put((*_area_path(interview), "surfaces", surface, "readings"), readings, "readings typed in")
-    return f"{len(readings)} readings with {instrument} are saved."
+    return f"{_counted(len(readings))} with {instrument} saved."
 
 
 def _table(interview: Interview, path: Path) -> str:
@@ -98,7 +98,7 @@ def _table(interview: Interview, path: Path) -> str:
         session.store.document, table, area=session.area_id, visit=session.visit, vocabulary=session.rulebook
     )
     session.put(imported.path, imported.readings, f"readings from {path.name}")
-    return f"{len(imported.readings)} readings from {path.name} are saved."
+    return f"{_counted(len(imported.readings))} from {path.name} saved."
 
 
 def _pasted(interview: Interview) -> Path:
@@ -142,6 +142,10 @@ def _surface_temperature(interview: Interview, rest: str) -> str:
         item["visit"] = session.visit
     session.put((*_area_path(interview), "surface_temperatures"), (item,), "a surface temperature")
     return "The surface temperature is saved."
+
+
+def _counted(count: int) -> str:
+    return f"{count} reading{'' if count == 1 else 's'}"
 
 
 def _area_path(interview: Interview) -> tuple[str | int, ...]:

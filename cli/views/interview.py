@@ -67,20 +67,27 @@ def show_help(page: Page) -> None:
         page.bullet(line)
 
 
-def show_why(question: Question, worth: Worth, titles: Mapping[str, str], feeds: Feeds, phase: str, page: Page) -> None:
+def show_why(
+    question: Question,
+    worth: Worth,
+    beliefs: Mapping[str, float],
+    titles: Mapping[str, str],
+    feeds: Feeds,
+    phase: str,
+    page: Page,
+) -> None:
     """What the answers would tell, and what they feed."""
     page.line(question.why, indent=3)
     if PHASES.get(phase):
         page.line(f"It is {PHASES[phase]}.", indent=3)
     words = dict(choices(question))
-    expected = _expected(worth)
     for answer in worth.supposed if phase != "safety" else ():
         moved = [
-            f"{titles[cause]} {about(expected[cause])} to {about(belief)}"
+            f"{titles[cause]} {about(beliefs[cause])} to {about(belief)}"
             for cause, belief in sorted(
-                answer.beliefs.items(), key=lambda pair: (-abs(pair[1] - expected[pair[0]]), pair[0])
+                answer.beliefs.items(), key=lambda pair: (-abs(pair[1] - beliefs[pair[0]]), pair[0])
             )
-            if abs(belief - expected[cause]) >= WORTH_SAYING
+            if abs(belief - beliefs[cause]) >= WORTH_SAYING
         ][:MOST_TESTS]
         said = words.get(str(answer.value), f"around {answer.value}")
         page.bullet(f"{said} ({about(answer.chance)} of the time): {'; '.join(moved) or 'hardly any change'}", 3)
@@ -92,12 +99,6 @@ def show_why(question: Question, worth: Worth, titles: Mapping[str, str], feeds:
     if feeds.rules:
         more = f"; and {len(feeds.rules) - MOST_RULES} more" if len(feeds.rules) > MOST_RULES else ""
         page.line(f"Rules it feeds: {'; '.join(feeds.rules[:MOST_RULES])}{more}.", indent=3)
-
-
-def _expected(worth: Worth) -> dict[str, float]:
-    """The belief in each cause before the answer: the mean over the answers."""
-    causes = worth.supposed[0].beliefs if worth.supposed else {}
-    return {cause: sum(a.chance * a.beliefs[cause] for a in worth.supposed) for cause in causes}
 
 
 def _of_checks(worth: Worth) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -22,6 +23,11 @@ class State:
     facts: Facts
     evidence: Evidence
     belief: Belief
+
+    @property
+    def beliefs(self) -> Mapping[str, float]:
+        """The probability of each cause."""
+        return self.belief.posterior.marginals
 
     @cached_property
     def suppositions(self) -> Suppositions:

