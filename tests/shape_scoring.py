@@ -32,11 +32,16 @@ def row_of(wall: MadeWall) -> str:
 
 @dataclass
 class Score:
-    """Counts by row and by the name given; ``wrong`` lists the walls given a name that is not allowed."""
+    """Counts by row and by the name given; ``wrong`` lists the walls given a name that is not allowed.
+
+    ``halves`` counts walls on which two different shapes show something and one of the two was named: true of one
+    mechanism, silent about the other, and not counted as wrong.
+    """
 
     table: dict[str, Counter[str]] = field(default_factory=dict)
     wrong: list[tuple[int, tuple[str, ...], str | None, str]] = field(default_factory=list)
     missed: list[tuple[int, tuple[str, ...], str]] = field(default_factory=list)
+    halves: int = 0
     walls: int = 0
 
     def add(self, wall: MadeWall, name: str) -> None:
@@ -45,6 +50,8 @@ class Score:
         self.table.setdefault(row_of(wall), Counter())[name] += 1
         if name != NO_SHAPE and name not in wall.allowed:
             self.wrong.append((wall.seed, wall.mechanisms, wall.nameable, name))
+        if wall.nameable is None and len(wall.shapes) == 2 and name in wall.shapes and wall.allowed >= {*wall.shapes}:
+            self.halves += 1
         if wall.nameable is not None and name == NO_SHAPE:
             self.missed.append((wall.seed, wall.mechanisms, wall.nameable))
 
@@ -68,6 +75,7 @@ class Score:
             recall = f"{100 * self.recall(row):8.1f} %" if row in SHAPES else ""
             lines.append(f"{row:30}" + "".join(f"{counts[name]:10}" for name in names) + recall)
         lines.append(f"{self.walls} walls, {len(self.wrong)} given a wrong name ({100 * self.wrong_share:.1f} %)")
+        lines.append(f"{self.halves} walls of two shapes given one of the two ({100 * self.halves / self.walls:.1f} %)")
         return "\n".join(lines)
 
 
