@@ -116,7 +116,7 @@ def called(
         everywhere | (runs.extent[None, :] >= CREST_SEEN * p["crest-least-length"])
     )
     in_band = (position >= p["crest-least-height"]) & (position <= p["crest-greatest-height"])
-    banded = everywhere | (length > 2 * runs.thickness[None, :]) | (family.kind == RAISED_BUMP)
+    banded = everywhere | (length > 3 * runs.thickness[None, :]) | (family.kind == RAISED_BUMP)
     crest = several & in_band & banded & long & on_base
     closed_in = ~everywhere & (breadth <= 2.5 * size) & runs.closed[None, :]
     if family.kind == STRIP:
