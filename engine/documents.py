@@ -30,7 +30,7 @@ _OTHER_ENCODINGS = (
     (b"\xff\xfe", "UTF-16"),
     (b"\xfe\xff", "UTF-16"),
 )
-_ARCHIVE = b"PK\x03\x04"
+_ARCHIVE, _OF_OFFICE = b"PK\x03\x04", b"[Content_Types].xml"
 _FROM_WORKBOOK = "if it is a filled-in form: dampwright case make --from FORM.xlsx -o CASE.yaml"
 _SAVE_AS = "save the file again with the encoding UTF-8"
 
@@ -124,8 +124,8 @@ def _decoded(name: str, content: bytes) -> str:
     for mark, encoding in _OTHER_ENCODINGS:
         if content.startswith(mark):
             raise _refused(name, f"text encoded as {encoding}", "UTF-8", _SAVE_AS, line=1)
-    if content.startswith(_ARCHIVE):
-        raise _refused(name, "a workbook or another archive", "text in UTF-8", _FROM_WORKBOOK)
+    if content.startswith(_ARCHIVE) and _OF_OFFICE in content:
+        raise _refused(name, "a workbook or another office file", "text in UTF-8", _FROM_WORKBOOK)
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:

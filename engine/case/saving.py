@@ -12,7 +12,7 @@ from engine.errors import InvalidInput, Problem
 
 
 def save_new(path: Path, text: str | bytes) -> None:
-    """Write a text, in UTF-8, or bytes to a file that is not there yet; FileExistsError where it is, and nothing half-written."""
+    """Write a text (in UTF-8) or bytes to a new file, whole or not at all; FileExistsError where there is one."""
     with path.open("xb") as file:
         try:
             file.write(text if isinstance(text, bytes) else text.encode("utf-8"))
