@@ -42,9 +42,12 @@ def how_sure_section(book: Rulebook, found: HowSure) -> Section:
     if telling:
         entries.append(
             Entry(
-                "Without any one of these, something else would lead, or nothing:",
+                "Without any one of these, what leads would be different:",
                 tuple(
-                    Entry(f"{sentence(drop.said)} Without it: {_each(book, found, drop.probabilities)}.")
+                    Entry(
+                        f"{sentence(drop.said)} Without it {names(book, drop.leading)}"
+                        f" {'lead' if len(drop.leading) > 1 else 'leads'}: {_each(book, found, drop.probabilities)}."
+                    )
                     for drop in telling[:DROPS]
                 ),
             )
@@ -53,13 +56,13 @@ def how_sure_section(book: Rulebook, found: HowSure) -> Section:
         first = found.drops[0]
         entries.append(
             Entry(
-                "No single observation carries it: the same leads with any one taken away. The one that"
-                f" matters most is {first.said}; without it: {_each(book, found, first.probabilities)}."
+                "No single observation carries it: the same leads with any one taken away. The one that matters most:",
+                (Entry(f"{sentence(first.said)} Without it: {_each(book, found, first.probabilities)}."),),
             )
         )
     if found.told:
         thing = "one thing that was" if found.told == 1 else f"{found.told} things that were"
-        stays = "the same leads" if found.untold_leads else "something else would lead, or nothing"
+        stays = "the same leads" if found.untold_leads else "what leads would be different"
         entries.append(
             Entry(f"Without the {thing} only told or inferred, {stays}: {_each(book, found, found.untold)}.")
         )
@@ -81,7 +84,7 @@ def _steadiness(book: Rulebook, found: Steadiness) -> list[Entry]:
     entries = [
         Entry(
             f"The strengths are judgement, so all of them were shaken together {found.draws} times (seed {found.seed})."
-            f" What leads stays in {share(found.lead_stays)} of the re-weighings{beside}.",
+            f" {_keeps(found)} in {share(found.lead_stays)} of the re-weighings{beside}.",
             shaken,
         )
     ]
@@ -101,11 +104,15 @@ def _steadiness(book: Rulebook, found: Steadiness) -> list[Entry]:
         beside = f"; in {share(shaking.joined)} another cause leads beside it" if shaking.joined else ""
         entries.append(
             Entry(
-                f"The {shaking.readings} readings were shaken by their own noise {shaking.draws} times: what leads"
-                f" stays in {share(shaking.lead_stays)}{beside}."
+                f"The {shaking.readings} readings were shaken by their own noise {shaking.draws} times. {_keeps(found)}"
+                f" in {share(shaking.lead_stays)}{beside}."
             )
         )
     return entries
+
+
+def _keeps(found: Steadiness) -> str:
+    return "What leads keeps the lead" if found.lead else "That none of the causes leads holds"
 
 
 def _swing(book: Rulebook, swing: Swing) -> Entry:
@@ -141,7 +148,10 @@ def why_not_section(book: Rulebook, found: WhyNot) -> Section:
         (
             "These rules in its favour were one thing short:",
             tuple(
-                Entry(f"{item.title} [{item.record}]. {item.because}", (Entry(sentence(f"lacking: {item.lacked}")),))
+                Entry(
+                    f"{sentence(named(book, item.record))} {item.because}",
+                    (Entry(sentence(f"lacking: {item.lacked}")),),
+                )
                 for item in found.misses[:MISSES]
             ),
         ),

@@ -14,12 +14,13 @@ from engine.opinion.reasoner import without
 
 @dataclass(frozen=True, slots=True)
 class Drop:
-    """The opinion without one fact: the foremost causes' probabilities then, and whether they still lead."""
+    """The opinion without one fact: the foremost causes' probabilities, what leads, whether that is the same."""
 
     attribute: str
     title: str
     said: str
     probabilities: tuple[float, ...]
+    leading: tuple[str, ...]
     leads: bool
 
 
@@ -49,7 +50,7 @@ class HowSure:
 def how_sure(subject: Subject, *, seed: int = 0) -> HowSure:
     """How sure the opinion on an area is; the seed shakes the same way every time."""
     told = [name for name, fact in sorted(subject.facts.items()) if not fact.direct and name in _used(subject)]
-    untold, untold_leads = _left(subject, told)
+    untold, untold_leading = _left(subject, told)
     causes = subject.causes
     return HowSure(
         foremost=tuple(
@@ -59,7 +60,7 @@ def how_sure(subject: Subject, *, seed: int = 0) -> HowSure:
         drops=_drops(subject),
         told=len(told),
         untold=untold,
-        untold_leads=untold_leads,
+        untold_leads=_same(subject, untold_leading),
     )
 
 
@@ -68,13 +69,15 @@ def _used(subject: Subject) -> frozenset[str]:
     return frozenset(fact.attribute for firing in subject.judged.evidence.firings for fact in firing.matched)
 
 
-def _left(subject: Subject, dropped: Iterable[str]) -> tuple[tuple[float, ...], bool]:
-    """The foremost causes' probabilities without some facts, and whether the same causes still lead."""
+def _left(subject: Subject, dropped: Iterable[str]) -> tuple[tuple[float, ...], tuple[str, ...]]:
+    """The foremost causes' probabilities without some facts, and what leads then."""
     belief = subject.reasoner.believe(subject.reasoner.find(without(subject.facts, *dropped)))
-    leading = set(leading_causes(subject.reasoner, belief))
     marginals = belief.posterior.marginals
-    before = subject.judged.determination.leading
-    return tuple(marginals[cause] for cause in subject.foremost), leading == set(before)
+    return tuple(marginals[cause] for cause in subject.foremost), leading_causes(subject.reasoner, belief)
+
+
+def _same(subject: Subject, leading: Iterable[str]) -> bool:
+    return set(leading) == set(subject.judged.determination.leading)
 
 
 def _drops(subject: Subject) -> tuple[Drop, ...]:
@@ -83,8 +86,9 @@ def _drops(subject: Subject) -> tuple[Drop, ...]:
     found = []
     for name, fact in sorted(subject.facts.items()):
         if name in used:
-            probabilities, leads = _left(subject, [name])
-            found.append(Drop(name, book.title(name), fact_words(book, fact), probabilities, leads))
+            probabilities, leading = _left(subject, [name])
+            same = _same(subject, leading)
+            found.append(Drop(name, book.title(name), fact_words(book, fact), probabilities, leading, same))
     before = [subject.causes[cause].probability for cause in subject.foremost]
 
     def cost(drop: Drop) -> float:

@@ -21,6 +21,8 @@ from engine.opinion.weighing import gather
 Booleans = NDArray[np.bool_]
 NINE_IN_TEN = 1.645
 """Standard deviations of a normal distribution either side of the middle that hold nine tenths of it."""
+SWINGS_MASS = 0.99
+"""Share of the belief whose sets are re-weighed for single assumptions, of which there are hundreds."""
 SWINGS = 10
 """How many of the weightiest single assumptions are kept."""
 
@@ -108,7 +110,7 @@ def steadiness(subject: Subject, *, seed: int = 0, shake_readings: bool = True) 
         joined=float((stays & ~same).mean()),
         held=jitter.held,
         ranges=_ranges(subject, jitter, centre, shaken, level),
-        swings=_swings(subject, jitter, spreads, centre, lead, level),
+        swings=_swings(subject, Jitter(subject.reasoner, subject.judged.belief, SWINGS_MASS), spreads, level),
         readings=_reading_steadiness(subject, seed) if shake_readings else None,
     )
 
@@ -131,13 +133,12 @@ def _ranges(subject: Subject, jitter: Jitter, centre: Reweighed, shaken: Reweigh
     )
 
 
-def _swings(
-    subject: Subject, jitter: Jitter, spreads: Floats, centre: Reweighed, lead: Booleans, level: float
-) -> tuple[Swing, ...]:
+def _swings(subject: Subject, jitter: Jitter, spreads: Floats, level: float) -> tuple[Swing, ...]:
     """Each assumption alone, down and up; the weightiest for the foremost causes, weightiest first."""
     targets = [jitter.causes.index(cause) for cause in subject.foremost if cause in jitter.causes]
     if not targets or not len(spreads):
         return ()
+    lead = _leading(jitter.reweigh(np.zeros((1, len(spreads)))), level)[0]
     steps = np.diag(NINE_IN_TEN * spreads)
     ends = jitter.reweigh(np.concatenate([-steps, steps]))
     ended = _leading(ends, level)
