@@ -36,7 +36,9 @@ def dampwright(*arguments, **environment):
 @pytest.fixture
 def files(tmp_path):
     case, table = tmp_path / "case.yaml", tmp_path / "readings.csv"
-    case.write_bytes(DEMO.read_bytes())
+    head, _, rest = DEMO.read_text(encoding="utf-8").partition("      - id: floor\n")
+    assert rest, "the demonstration has one surface more than these readings are for"
+    case.write_bytes((head + "    air:\n" + rest.partition("    air:\n")[2]).encode())
     table.write_text(TABLE, encoding="utf-8")
     return case, table, tmp_path / "new.yaml"
 
@@ -87,9 +89,11 @@ def test_an_existing_file_is_never_overwritten(files):
 
 
 def test_in_place_adds_lines_once_and_a_second_time_is_refused(files):
-    case, table, _ = files
+    case, table, before = files
+    before.write_bytes(case.read_bytes())
     assert dampwright("case", "readings", case, table, "--in-place").returncode == 0
-    assert len(added(DEMO, case)) == 3
+    assert len(added(before, case)) == 3
+    before.unlink()
     once = case.read_bytes()
     again = dampwright("case", "readings", case, table, "--in-place")
     assert again.returncode == 3
