@@ -54,7 +54,8 @@ def families(heights: Array, lowest: float, highest: float) -> tuple[Family, ...
     """
     span = highest - lowest
     levels = np.unique(heights)
-    ends = _thinned((levels[1:] + levels[:-1]) / 2)
+    middles = (levels[1:] + levels[:-1]) / 2
+    ends = _thinned(np.sort(np.concatenate([middles, levels[1:-1]])))
     crests = _thinned(np.sort(np.concatenate([levels[1:-1], (levels[2:-1] + levels[1:-2]) / 2])))
     y = np.concatenate([heights, [lowest, highest]])[None, None, :]
     fall = _falls(y - lowest, ends[:, None, None] - lowest, span)
