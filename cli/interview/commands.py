@@ -160,6 +160,8 @@ def _open(interview: Interview, question: Question, rest: str) -> Go:
         interview.page.line(f"open takes one of {listed}.", indent=3)
         return Go.STAY
     interview.session.open_topic(begun[0])
+    if interview.phase == "safety":
+        interview.page.line(f"Safety first, then {topics[begun[0]].title.lower()}.", indent=3)
     interview.forced.clear()
     return Go.ON
 

@@ -110,6 +110,8 @@ class Interview:
         before, standings = self.session.state, self.session.standings()
         if self.lines.typed and answer.sureness == "certain" and answer.value not in ("unknown", "not-applicable"):
             answer = self._how_sure(question, answer)
+        if answer.note is None and isinstance(recorded, dict) and "note" in recorded:
+            answer = Answer(answer.value, answer.sureness, str(recorded["note"]))
         why = reason or ("changed in the session" if recorded is not None else "asked in the session")
         try:
             self.session.answer(question.id, answer, why)

@@ -192,4 +192,8 @@ def _word(text: str, question: Question) -> str | Misunderstood:
         return Misunderstood(f"{text} could be {' or '.join(sorted(begun))}. Type more of it, or its number.")
     close = nearest(lowered, [name for name, _ in names] + list(COMMANDS))
     hint = f" Did you mean {close}?" if close else ""
-    return Misunderstood(f"{text[:60]!r} is not among the answers.{hint} Type a number, unknown, later, or help.")
+    listed = (
+        ", ".join(f"{place} {title}" for place, (_, title) in enumerate(offered, start=1)) if len(offered) < 4 else ""
+    )
+    told = f": {listed}." if listed else "."
+    return Misunderstood(f"{text[:60]!r} is not among the answers{told}{hint} Or type unknown, later, or help.")

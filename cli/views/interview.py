@@ -83,7 +83,7 @@ def show_why(
     words = dict(choices(question))
     for answer in worth.supposed if phase != "safety" else ():
         moved = [
-            f"{titles[cause]} {about(beliefs[cause])} to {about(belief)}"
+            f"{titles[cause]} from {about(beliefs[cause])} to {about(belief)}"
             for cause, belief in sorted(
                 answer.beliefs.items(), key=lambda pair: (-abs(pair[1] - beliefs[pair[0]]), pair[0])
             )
@@ -102,7 +102,7 @@ def show_why(
 
 
 def _of_checks(worth: Worth) -> str:
-    return "it makes a check that a likely cause still lacks; " if worth.check_bits > 0 else ""
+    return "it makes a check that an open cause still lacks; " if worth.check_bits > 0 else ""
 
 
 def show_behind(opinion: AreaOpinion, page: Page) -> None:
@@ -119,7 +119,7 @@ def show_shifts(shifts: Sequence[Shift], page: Page, *, least: float = WORTH_SAY
     """How beliefs move, the largest first; False, and nothing printed, where none moves by ``least``."""
     moved = [shift for shift in shifts if abs(shift.after - shift.before) >= least][:most]
     for shift in moved:
-        page.bullet(f"{shift.title}: {about(shift.before)} to {about(shift.after)}", 3)
+        page.bullet(f"{shift.title}: from {about(shift.before)} to {about(shift.after)}", 3)
     return bool(moved)
 
 

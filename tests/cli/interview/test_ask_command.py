@@ -156,3 +156,10 @@ def test_answers_that_no_longer_apply_are_kept_and_marked(begun, interviews, rea
     assert "Kept, though their questions no longer apply: dpc-injection-holes." in shown
     assert "dpc-injection-holes: yes (kept, but its question no longer applies)" in shown
     assert any(fact.attribute == "dpc-injection-holes" for fact in read_case(begun, vocabulary=rulebook).areas[0].facts)
+
+
+def test_a_note_stays_with_the_answer_that_follows_it(tmp_path, rulebook):
+    done = ask("visit.yaml", answers=SET_UP + "note the hall smelt odd\nno\nstop\n", folder=tmp_path)
+    assert done.returncode == 0, done.stderr
+    fact = read_case(tmp_path / "visit.yaml", vocabulary=rulebook).dwelling.facts[0]
+    assert (fact.value, fact.note) == ("no", "the hall smelt odd")

@@ -23,9 +23,11 @@ QUESTIONS = load_rulebook().questions
 AWKWARD = [
     "", " ", ";", ";;x", ":", ":stop it", "?", "??", "0", "-1", "999", "1e9", "nan", "inf", "[bold]x[/]", "=1+1",
     "yes yes", "1,5", "0,3 m", "300-450 mm", "about 300", "unknown; why not", "n/a", "none of these", "no?", "certain",
-    "\u202eyes", "水", "x" * 400, "yes; " + "n" * 300, "back", "change", "change nothing-such", "change storey", "list",
-    "list rain", "so far", "what if 1", "what if", "what if why", "note", "note a remark: 'quoted' #5", "later",
-    "topics", "open", "open rain", "area", "area nowhere", "readings", "readings pins 0:28 75:30 at 500", "readings nothing.csv",
+    "\u202eyes", "水", "x" * 400, "yes; " + "n" * 300, "back", "change", "change nothing-such", "change storey",
+    "list",    "list rain", "so far", "what if 1", "what if", "what if why", "note", "note a remark: 'quoted' #5",
+    "later",
+    "topics", "open", "open rain", "area", "area nowhere", "readings", "readings pins 0:28 75:30 at 500",
+    "readings nothing.csv",
     "readings pins", "dry pins 11 12", "dry", "air 19.5 C 54%", "air wet", "surface 13,2 C", "surface",
     "help", "why", "how",
 ]  # fmt: skip
