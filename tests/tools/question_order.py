@@ -10,6 +10,7 @@ cheapest first; at random (the median of three shuffles).
 
 from __future__ import annotations
 
+import math
 import os
 import random
 import statistics
@@ -166,8 +167,13 @@ def main():
         row = [play(knowledge, agenda, area, choose) for choose in (ours, fixed(listed), fixed(cheap))] + [chance]
         rows.append(row)
         print(f"| {area.name} | " + " | ".join("-" if n is None else f"{n:g}" for n in row) + " |", flush=True)
-    medians = [statistics.median(n for n in column if n is not None) for column in zip(*rows, strict=True)]
-    print(f"| **median of {len(rows)}** | " + " | ".join(f"**{n:g}**" for n in medians) + " |")
+    columns = list(zip(*rows, strict=True))
+    medians = [statistics.median(math.inf if n is None else n for n in column) for column in columns]
+    print(f"| **median of {len(rows)}, a dash as never** | " + " | ".join(f"**{n:g}**" for n in medians) + " |")
+    reached = [statistics.median(n for n in column if n is not None) for column in columns]
+    print("| median of those reached | " + " | ".join(f"{n:g}" for n in reached) + " |")
+    ended = [column.count(None) for column in columns]
+    print("| ended before | " + " | ".join(str(n) for n in ended) + " |")
     pairs = [(row[0], row[1]) for row in rows if row[0] is not None and row[1]]
     share = statistics.median(mine / theirs for mine, theirs in pairs)
     print(f"\nOurs as a share of the checklist's, median: {share:.0%}; of the medians: {medians[0] / medians[1]:.0%}")
