@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 
@@ -140,7 +141,7 @@ class Interview:
         said = sureness_of(line or "") or "certain"
         return Answer(answer.value, said, answer.note)
 
-    def _say_what_no_longer_applies(self, before: dict[str, Standing]) -> None:
+    def _say_what_no_longer_applies(self, before: Mapping[str, Standing]) -> None:
         now = self.session.standings()
         gone = [
             name

@@ -58,6 +58,7 @@ class Session:
         self.later: set[str] = set()
         self.noted: set[str] = set()
         self._state: tuple[Case, str, State] | None = None
+        self._standings: tuple[State, frozenset[str], Mapping[str, Standing]] | None = None
 
     @property
     def case(self) -> Case:
@@ -80,9 +81,12 @@ class Session:
         """What nobody could say; what only bears a note of this session is still to be asked."""
         return left_aside(self.case, self.area) - self.noted
 
-    def standings(self) -> dict[str, Standing]:
-        """How every question stands; one whose finding or answer is put off is open."""
-        return dict(self.agenda.standings(self.state, self.left()))
+    def standings(self) -> Mapping[str, Standing]:
+        """How every question stands."""
+        state, left = self.state, self.left()
+        if self._standings is None or self._standings[0] is not state or self._standings[1] != left:
+            self._standings = (state, left, self.agenda.standings(state, left))
+        return self._standings[2]
 
     def next(self) -> Next:
         """What to ask next."""
