@@ -289,7 +289,7 @@ def test_formulas_and_markup_are_data(bring):
         (f"{HEADER}\n500,300,pins,18\x00\n".encode(), "U+0000"),
         (f"{HEADER}\n500,300,pins,{'9' * 400}\n".encode(), "999"),
         (f"{HEADER}\n500,300,pins,nan\n".encode(), "'nan'"),
-        (b"PK\x03\x04", "a workbook or another archive"),
+        (b"PK\x03\x04", "U+0003"),
         (b"x_mm,y_mm,instrument,value\n" + b"500,300,pins,18\n" * 20_001, "more than 20,000 rows"),
         (b"x" * (5 * 1024 * 1024), "more than 4,194,304 bytes"),
     ],
