@@ -24,8 +24,8 @@ MOST_TOGETHER = 4
 def state_information(posterior: Posterior, finding: str, masks: Mapping[str, float] | None) -> float:
     """Mutual information of the sets and one unobserved finding [bits]."""
     kept, table = posterior.unobserved_table(finding, masks=masks)
-    shares = posterior.column_probabilities(finding, kept)
-    return max(float(entropy(table.probabilities @ shares) - table.entropies @ shares), 0.0)
+    predicted, expected = posterior.predicted_and_entropy(finding, kept, table)
+    return max(float(entropy(predicted)) - expected, 0.0)
 
 
 def information_of(posterior: Posterior, findings: Sequence[str], masks: Mapping[str, float] | None) -> float:

@@ -24,8 +24,8 @@ LEFT_BY_REASONS = 1e-7
 """Mass of the least probable sets that the reasons may leave aside where sets are many."""
 LEFT_BY_QUESTIONS = 1e-6
 """Mass of the least probable sets that questions about further findings may leave aside where sets are many."""
-FEW_FOR_QUESTIONS = 1 << 8
-"""Sets that are few enough never to be left aside by questions."""
+FEW_FOR_REASONS, FEW_FOR_QUESTIONS = 1 << 9, 1 << 8
+"""Sets that are few enough never to be left aside, by reasons and by questions."""
 
 
 class Posterior:
@@ -69,12 +69,26 @@ class Posterior:
     @cached_property
     def sets_for_reasons(self) -> tuple[Block, Floats]:
         """The heaviest sets, but for the mass ``LEFT_BY_REASONS``."""
-        return heaviest(self.parts, LEFT_BY_REASONS)
+        return heaviest(self.parts, LEFT_BY_REASONS, FEW_FOR_REASONS)
 
     @cached_property
     def sets_for_questions(self) -> tuple[Block, Floats]:
         """The heaviest sets, but for the mass ``LEFT_BY_QUESTIONS``."""
         return heaviest(self.parts, LEFT_BY_QUESTIONS, FEW_FOR_QUESTIONS)
+
+    def predicted_and_entropy(self, finding: str, kept: tuple[int, ...], table: ReportTable) -> tuple[Floats, float]:
+        """Probabilities of the reports of a finding's states, and the expected entropy of the report [bits].
+
+        Summed over the table's columns, or over the sets where these are fewer and no idle cause bears on it.
+        """
+        place = self.network.place(finding)
+        block, weights = self.sets_for_questions
+        if table.entropies.size > len(weights) and not any(cause in self.idle for cause in kept):
+            columns = self.network.columns(place, kept, self.linked, block)
+            expected = float(table.entropies.take(columns) @ weights)
+            return np.asarray(table.probabilities.take(columns, axis=1) @ weights), expected
+        shares = self.column_probabilities(finding, kept)
+        return np.asarray(table.probabilities @ shares), float(table.entropies @ shares)
 
     def column_probabilities(self, finding: str, kept: tuple[int, ...]) -> Floats:
         """Probability of every column of a finding's table over the kept causes."""

@@ -127,9 +127,10 @@ def _steps(
     Most urgent first; works that cannot be undone last. Once determined, acting on the source comes before tests.
     """
     steps = reasoner.rulebook.steps
-    worth = _worth_of_tests(reasoner, posterior, bits)
-    needed = _gate_steps(reasoner, posterior, determination, gates)
     settled = determination.determined
+    best = _best_findings(reasoner, bits)
+    worth = best if settled else _worth_of_tests(reasoner, posterior, bits, best)
+    needed = _gate_steps(reasoner, posterior, determination, gates)
     wanted = () if settled else (*needed, *worth)
     listed = {**{name: [] for name in wanted}, **called}
     parting = list(dict.fromkeys(wanted))
@@ -161,27 +162,37 @@ def _gate_steps(
     return tuple(dict.fromkeys(check.step for cause in likely for check in gates[cause] if not check.made))
 
 
-def _worth_of_tests(reasoner: Reasoner, posterior: Posterior, bits: Mapping[str, float]) -> dict[str, float]:
+def _best_findings(reasoner: Reasoner, bits: Mapping[str, float]) -> dict[str, float]:
+    """What the most telling open finding of each test would tell [bits]."""
+    return {
+        step.id: max((bits.get(finding, 0.0) for finding in step.settles), default=0.0)
+        for step in reasoner.rulebook.steps.values()
+        if step.kind == "test" and step.settles
+    }
+
+
+def _worth_of_tests(
+    reasoner: Reasoner, posterior: Posterior, bits: Mapping[str, float], best: Mapping[str, float]
+) -> dict[str, float]:
     """The best tests with what they would tell [bits]: the most telling, by what they tell a minute of effort.
 
     A test counts when it would tell at least half as much as the most telling one, so that a cheap look does
     not crowd out the test that settles the matter.
     """
-    tests = [step for step in reasoner.rulebook.steps.values() if step.kind == "test" and step.settles]
-    single = {step.id: max((bits.get(f, 0.0) for f in step.settles), default=0.0) for step in tests}
-    short = sorted((s for s in tests if single[s.id] > 0), key=lambda s: (-single[s.id], s.id))[:SHORTLIST]
+    short = sorted((name for name in best if best[name] > 0), key=lambda name: (-best[name], name))[:SHORTLIST]
+    steps = reasoner.rulebook.steps
     told = {
-        step.id: posterior.information_of(
-            sorted((f for f in step.settles if f in bits), key=lambda f: (-bits[f], f))[:3]
+        name: posterior.information_of(
+            sorted((f for f in steps[name].settles if f in bits), key=lambda f: (-bits[f], f))[:3]
         )
-        for step in short
+        for name in short
     }
     if not told:
         return {}
     enough = max(told.values()) / 2
-    kept = [step for step in short if told[step.id] >= enough]
-    kept.sort(key=lambda s: (-told[s.id] / reasoner.rulebook.parameter(f"effort-{s.effort}"), s.id))
-    return {step.id: told[step.id] for step in kept}
+    minutes = {name: reasoner.rulebook.parameter(f"effort-{steps[name].effort}") for name in told}
+    kept = sorted((name for name in told if told[name] >= enough), key=lambda name: (-told[name] / minutes[name], name))
+    return {name: told[name] for name in kept}
 
 
 def _respecting_order(names: Sequence[str], steps: Mapping[str, Step]) -> list[str]:

@@ -157,7 +157,7 @@ def _weak_carriers(reasoner: Reasoner, evidence: Evidence, base_facts: Facts, cl
         for name, fact in sorted(base_facts.items())
         if name in used and (not fact.direct or fact.sureness is Sureness.NOT_SURE)
     ]
-    if _holds(reasoner, claims, without(base_facts, *weak)):
+    if not weak or _holds(reasoner, claims, without(base_facts, *weak)):
         return ()
     return tuple(_title(reasoner, name) for name in weak if not _holds(reasoner, claims, without(base_facts, name)))
 
