@@ -12,10 +12,17 @@ if TYPE_CHECKING:
 
 
 def open_rulebook(folders: Sequence[Path] | None) -> Rulebook:
-    """The rule base with a firm's own folders; InvalidInput lists its faults."""
+    """The rule base with a firm's own folders; InvalidInput lists its faults.
+
+    It lives as long as the program, so the garbage collector is told to walk it no more.
+    """
+    import gc
+
     from engine.rulebook import load_rulebook
 
-    return load_rulebook(tuple(folders or ()))
+    rulebook = load_rulebook(tuple(folders or ()))
+    gc.freeze()
+    return rulebook
 
 
 def open_case(path: Path, rulebook: Rulebook) -> Case:

@@ -11,11 +11,11 @@ import pytest
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
+from cli.inputs import open_rulebook
 from engine.case import read_case
 from engine.inference.chaining import available_backend
 from engine.opinion import weigh_with
 from engine.opinion.reasoner import Reasoner
-from engine.rulebook import load_rulebook
 
 ROOT = Path(__file__).resolve().parents[2]
 PATHS = sorted((ROOT / "casebook").glob("*/*.yaml"))
@@ -24,7 +24,7 @@ DEMO = ROOT / "casebook" / "demo" / "raised-path.yaml"
 
 @pytest.fixture(scope="module")
 def rulebook():
-    return load_rulebook()
+    return open_rulebook(None)
 
 
 @pytest.mark.parametrize("backend", ["durable", "python"])
