@@ -70,9 +70,9 @@ class Reasoner:
         self.rulebook = rulebook
         self._backend = backend
 
-    def _chain(self, *strata: str) -> Chain:
+    def _chain(self, *strata: str, backend: str | None = None) -> Chain:
         rules = tuple(rule for stratum in strata for rule in compile_rules(self.rulebook, stratum))
-        return Chain(rules, backend=self._backend)
+        return Chain(rules, backend=backend or self._backend)
 
     @cached_property
     def admission(self) -> Chain:
@@ -126,8 +126,7 @@ class Reasoner:
 
     @cached_property
     def _supposing(self) -> Chain:
-        rules = tuple(rule for stratum in ("readings", "patterns") for rule in compile_rules(self.rulebook, stratum))
-        return Chain(rules, backend="python")
+        return self._chain("readings", "patterns", backend="python")
 
     def suppose(self, facts: Facts) -> Evidence:
         """As `find`, always on the Python evaluator: quicker for a changed copy, and the same evidence."""
