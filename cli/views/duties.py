@@ -3,31 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
 
 from rich.console import Console
 from rich.text import Text
 
 from cli.views.page import Page
 from cli.views.phrases import sentence_case
+from engine.days import day_words
 from engine.duties import Sheet
-
-_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-_MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
-"""Named here, not by the machine's language, so that every machine prints the same."""
 
 
 def show_sheets(sheets: Sequence[Sheet], console: Console) -> None:
@@ -62,8 +45,3 @@ def _show(sheet: Sheet, page: Page) -> None:
             f"in force from {day_words(sheet.in_force_from)}; looked up on {day_words(sheet.checked_on)}",
         ],
     )
-
-
-def day_words(day: date) -> str:
-    """A day as it is read aloud: ``Monday 16 November 2026``."""
-    return f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]} {day.year}"
