@@ -95,14 +95,14 @@ def why_not(subject: Subject, cause: str) -> WhyNot:
         exclusions=account.exclusions,
         against=tuple(item for item in account.contributions if item.decibans <= -LEAST_SAID),
         leanings=tuple(lean for lean in account.leanings if lean.decibans < 0),
-        unknown=_unknown(subject, cause),
+        unknown=expected(subject, cause),
         misses=_misses(subject, cause),
         unmade=tuple(check for check in gate if not check.made),
         reversals=_reversals(subject, cause),
     )
 
 
-def _unknown(subject: Subject, cause: str) -> tuple[Expected, ...]:
+def expected(subject: Subject, cause: str) -> tuple[Expected, ...]:
     """The findings that the cause makes much oftener than chance and that are not known, most telling first."""
     book, seen = subject.reasoner.rulebook, subject.judged.belief.posterior.observed
     found = []
