@@ -27,6 +27,7 @@ def check(written: Written, faults: Faults) -> None:
             for part in area.parts(name):
                 _file(part, faults)
         _sign_off(area, written, faults)
+    _report(written, faults)
     for place in _places(written):
         _not_inspected(place, faults)
 
@@ -104,6 +105,16 @@ def _sign_off(area: Part, written: Written, faults: Faults) -> None:
     first = min((day for day in days if day), default=None)
     if signed and first and signed < first:
         faults.add(conclusion.at("signed_on"), signed, f"a day from the first visit on, {first}", "check both dates")
+
+
+def _report(written: Written, faults: Faults) -> None:
+    commission = written.root.part("commission")
+    if commission is None:
+        return
+    reported, finished = commission.text("reported_on"), commission.text("investigation_finished_on")
+    if reported and finished and finished < reported:
+        allowed = f"a day from the day of the report on, {reported}"
+        faults.add(commission.at("investigation_finished_on"), finished, allowed, "check both dates")
 
 
 def _once(part: Part, name: str, what: str, faults: Faults) -> None:

@@ -1,8 +1,7 @@
 """The case format, version 1: what was seen, measured and told, and nothing that was concluded from it.
 
-Lengths are in millimetres [mm], temperatures in degrees Celsius [°C], humidities in percent
-relative humidity [%], masses in grams [g]. Every quantity is bounded; a value outside its range
-is refused with the range named, never clipped.
+Lengths are in millimetres [mm], temperatures in degrees Celsius [°C], humidities in percent relative humidity [%],
+masses in grams [g]. Every quantity is bounded; a value outside its range is refused with the range named, never clipped.
 """
 
 from __future__ import annotations
@@ -337,13 +336,15 @@ class Dwelling(Model):
 
 
 class Commission(Model):
-    """Who asked for the inspection, what for, and who made it: what a report must name, and nothing weighs."""
+    """Who asked, what for, who inspected, when it was reported and seen to: a report names it, nothing weighs it."""
 
     client: Line | None = None
     brief: Text | None = None
     inspector: Line | None = None
     qualifications: Line | None = None
     interests: Text | None = None
+    reported_on: Day | None = None
+    investigation_finished_on: Day | None = None
 
 
 class AreaKey(Model):

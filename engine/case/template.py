@@ -29,6 +29,8 @@ title: What this case is about
 #  inspector: Who inspected
 #  qualifications: With what training
 #  interests: Any interest in works that may follow, or none.
+#  reported_on: 2026-11-02  # the day on which who must act was told of it
+#  investigation_finished_on: 2026-11-12
 
 # What holds for the whole building.
 dwelling:

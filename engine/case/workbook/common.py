@@ -35,6 +35,8 @@ DWELLING_ROWS = (
     Column("Inspector", "commission.inspector"),
     Column("Qualifications", "commission.qualifications"),
     Column("Interests", "commission.interests", note="Any interest in works that may follow, or none."),
+    Column("Reported on", "commission.reported_on", note="The day on which who must act was told of it."),
+    Column("Investigation finished on", "commission.investigation_finished_on", note="Empty while it goes on."),
     Column("Note on the case", "note"),
 )
 """The rows of the first sheet: one answer of the case each."""
