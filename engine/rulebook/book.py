@@ -28,6 +28,7 @@ from engine.rulebook.models import (
     WordList,
 )
 from engine.rulebook.records import Place
+from engine.rulebook.reviewing import Remark
 
 _Found = TypeVar("_Found")
 
@@ -61,6 +62,7 @@ class Rulebook:
     cautions: Mapping[str, Caution]
     bank_holidays: Mapping[str, BankHolidays]
     duties: Mapping[str, Duty]
+    reviews: Mapping[str, Remark]
     origin: Mapping[str, str]
     overridden: Mapping[str, str]
     places: Mapping[str, Place] = field(default_factory=dict, repr=False, compare=False)
@@ -86,6 +88,7 @@ class Rulebook:
             "cautions": self.cautions,
             "bank_holidays": self.bank_holidays,
             "duties": self.duties,
+            "reviews": self.reviews,
         }
 
     @cached_property

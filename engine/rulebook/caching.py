@@ -38,6 +38,7 @@ from engine.rulebook.models import (
     WordList,
 )
 from engine.rulebook.records import RuleFile
+from engine.rulebook.reviewing import Remark
 from engine.version import VERSION
 
 _KEPT = 8
@@ -67,6 +68,7 @@ class _Stored(BaseModel):
     cautions: list[Caution]
     bank_holidays: list[BankHolidays]
     duties: list[Duty]
+    reviews: list[Remark]
     origin: dict[str, str]
     overridden: dict[str, str]
 

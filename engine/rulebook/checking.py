@@ -17,6 +17,7 @@ from engine.rulebook.checks import (
     gaps,
     legal,
     naming,
+    reviewing,
     testing,
     wording,
 )
@@ -33,6 +34,7 @@ _FAULTS: tuple[Callable[[Inspection], Iterable[Problem]], ...] = (
     comparing.faults,
     gaps.faults,
     legal.faults,
+    reviewing.faults,
     wording.faults,
 )
 _REMARKS: tuple[Callable[[Inspection], Iterable[Problem]], ...] = (believing.remarks, comparing.remarks, gaps.remarks)

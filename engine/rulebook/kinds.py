@@ -23,6 +23,7 @@ from engine.rulebook.models import (
     Topic,
     WordList,
 )
+from engine.rulebook.reviewing import Remark
 
 KINDS: Mapping[str, type[Record]] = MappingProxyType(
     {
@@ -42,6 +43,7 @@ KINDS: Mapping[str, type[Record]] = MappingProxyType(
         "cautions": Caution,
         "bank_holidays": BankHolidays,
         "duties": Duty,
+        "reviews": Remark,
     }
 )
 """Every kind of record by the name of its folder or file."""
@@ -64,6 +66,7 @@ ONE_OF: Mapping[str, str] = MappingProxyType(
         "cautions": "caution",
         "bank_holidays": "bank holiday list",
         "duties": "duty",
+        "reviews": "review remark",
     }
 )
 """What one record of each kind is called in messages."""

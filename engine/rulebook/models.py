@@ -3,7 +3,8 @@
 Knowledge lives in records. Each kind has a folder of YAML lists, or one file of its own:
 ``causes/ findings/ echoes/ questions/ measures/ rules/ steps/ cautions/ parameters/`` and
 ``topics.yaml sources.yaml scales.yaml reference_classes.yaml``; those of the law (``duties/``, ``bank_holidays/``)
-are in `engine.rulebook.legal`. Ids are unique over all kinds.
+are in `engine.rulebook.legal`, those of practice reviews (``reviews/``) in `engine.rulebook.reviewing`. Ids are unique
+over all kinds.
 """
 
 from __future__ import annotations

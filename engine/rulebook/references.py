@@ -21,6 +21,7 @@ from engine.rulebook.models import (
     Rule,
     Step,
 )
+from engine.rulebook.reviewing import Remark
 
 TESTABLE = ("questions", "measures", "findings")
 """The kinds whose records a condition may test."""
@@ -148,6 +149,8 @@ def _direct(record: Record) -> Iterator[Reference]:
             yield from _each(by, "after", record.after, "steps")
         case Duty():
             yield Reference(by, ("bank_holidays",), record.bank_holidays, ("bank_holidays",))
+        case Remark():
+            yield from _of_remark(record)
         case Attribute() | _:
             return
 
@@ -155,6 +158,13 @@ def _direct(record: Record) -> Iterator[Reference]:
 def _each(by: str, field: str, names: tuple[str, ...], kind: str) -> Iterator[Reference]:
     for number, name in enumerate(names):
         yield Reference(by, (field, number), name, (kind,))
+
+
+def _of_remark(remark: Remark) -> Iterator[Reference]:
+    for test in tests(remark.when) if remark.when is not None else ():
+        for bound in test.operand if test.operator == "range" else ():
+            if isinstance(bound, str):
+                yield Reference(remark.id, ("when", test.attribute), bound, ("parameters",))
 
 
 def _of_cause(cause: Cause) -> Iterator[Reference]:

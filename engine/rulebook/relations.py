@@ -35,6 +35,7 @@ AS_TARGET: Mapping[tuple[str, str], str] = {
     ("questions", "applies"): "questions that are asked because of it",
     ("reference_classes", "when"): "classes of place that rest on it",
     ("duties", "bank_holidays"): "duties whose working days it counts",
+    ("reviews", "when"): "review remarks that test it",
 }
 """What the records of a kind that name a record in a field are to it, in the order in which they are shown."""
 _OF_EVERY_KIND = {"topic": "{kind} of this topic", "source": "{kind} that cite it"}
