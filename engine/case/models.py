@@ -1,7 +1,7 @@
 """The case format, version 1: what was seen, measured and told, and nothing that was concluded from it.
 
 Lengths are in millimetres [mm], temperatures in degrees Celsius [°C], humidities in percent relative humidity [%],
-masses in grams [g]. Every quantity is bounded; a value outside its range is refused with the range named, never clipped.
+masses in grams [g]. Every quantity is bounded; a value outside its range is refused with its range, never clipped.
 """
 
 from __future__ import annotations
