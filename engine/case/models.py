@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import BeforeValidator, Field
 
+from engine.case.base import Model
+from engine.case.keys import Key
 from engine.case.quantities import (
     Celsius,
     Day,
@@ -27,7 +29,6 @@ from engine.case.quantities import (
 )
 from engine.case.words import (
     Basis,
-    DataKind,
     FeatureKind,
     InstrumentMode,
     IonBand,
@@ -35,15 +36,7 @@ from engine.case.words import (
     ScaleKind,
     SurenessWord,
     SurfaceKind,
-    TimberState,
-    TruthGrade,
 )
-
-
-class Model(BaseModel):
-    """Base of every part of a case: no unknown fields, no silent conversions, no changes after reading."""
-
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
 
 
 class Fact(Model):
@@ -274,10 +267,15 @@ class NotInspected(Model):
 
 
 class Photograph(Model):
-    """A photograph by reference: a path inside the case's own folder, a caption, a digest."""
+    """A photograph by reference: a path inside the case's own folder, a caption, a digest of the file.
+
+    ``alt`` says in words what is to be seen, for readers who do not see it; ``private`` keeps it out of exports.
+    """
 
     file: Line
     caption: Line
+    alt: Line | None = None
+    private: bool = False
     sha256: Digest | None = None
     surface: Id | None = None
     visit: Id | None = None
@@ -345,38 +343,6 @@ class Commission(Model):
     interests: Text | None = None
     reported_on: Day | None = None
     investigation_finished_on: Day | None = None
-
-
-class AreaKey(Model):
-    """What is true of one area of a worked case, what must be said, and what a junior would wrongly say.
-
-    ``telling`` (attributes) and ``telling_data`` (kinds of data) name the evidence without which the area
-    must come out *not determined*, with one of ``parting_steps`` named as the test that parts what stays open.
-    """
-
-    area: Id
-    truth: Annotated[tuple[Id, ...], Field(max_length=20)]
-    grade: TruthGrade
-    determined: bool = True
-    level: Literal["cause", "mechanism"] | None = None
-    telling: tuple[Id, ...] = ()
-    telling_data: tuple[DataKind, ...] = ()
-    parting_steps: tuple[Id, ...] = ()
-    steps: tuple[Id, ...] = ()
-    cautions: tuple[Id, ...] = ()
-    timber: TimberState | None = None
-    junior: Id | None = None
-    junior_says: Text | None = None
-    breaks_junior: tuple[Id, ...] = ()
-    source: Text | None = None
-
-
-class Key(Model):
-    """The answers of a worked case. No part of the engine that forms an opinion reads this."""
-
-    areas: Annotated[tuple[AreaKey, ...], Field(min_length=1, max_length=100)]
-    set: Literal["demo", "tuned", "frozen", "practice"] = "tuned"
-    lesson: Text | None = None
 
 
 def _whole_number(value: object) -> object:

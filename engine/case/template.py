@@ -98,7 +98,8 @@ areas:
     #loggers:
     #  - {id: bedroom, kind: room-air, file: loggers/bedroom.csv, date_order: year-first}
     #photographs:
-    #  - {file: photographs/wall.jpg, caption: The wall from the door}
+    #  # Inside this file's folder; private: true keeps one out of exports.
+    #  - {file: photographs/wall.jpg, caption: The wall from the door, alt: A stain up to the sill}
     #not_inspected:
     #  - {what: Floor void, why: floor covering not lifted}
     # The inspector's own conclusion, kept apart from the engine's; unsigned it stays a draft.

@@ -112,8 +112,10 @@ SHEETS = (
         (
             Column("File", "file", 32, "Beside the workbook, such as photographs/wall.jpg."),
             Column("Caption", "caption", 40),
+            Column("What is to be seen", "alt", 40, "In words, for readers who do not see the picture."),
             ON,
             VISIT,
+            Column("Private", "private", 9, "yes keeps it out of exports."),
             DIGEST,
         ),
         "Photographs, in files beside the workbook.",
