@@ -50,7 +50,7 @@ def show_challenge(audit: Challenge, console: Console) -> None:
 
 def _breaking(item: Weighing) -> str:
     tests = [title for _, title in item.tests[:MOST_TESTS]]
-    found = f" It is found by: {'; '.join(tests)}." if tests else ""
+    found = f" Found by: {'; '.join(tests)}." if tests else ""
     return f"{sentence_case(_stated(item.title, item.state))} {evidence_phrase(-item.decibans)}.{found}"
 
 
@@ -58,30 +58,32 @@ def _voice(audit: Challenge, voice: Voice) -> str:
     cause = next((item.title for item in audit.held if item.cause == voice.cause), "")
     towards = f" ({cause})" if len(audit.held) > 1 else ""
     if voice.kind == "finding":
-        sure = "" if voice.sureness == "certain" else f", {voice.sureness.replace('-', ' ')}"
+        sure = "" if voice.sureness == "certain" else f" ({voice.sureness.replace('-', ' ')})"
         return f"{_stated(voice.title, voice.state)}{sure} {evidence_phrase(voice.decibans)}{towards}"
     if voice.kind == "exclusion":
         return f"ruled out{towards}: {voice.because}"
-    return f"the place leans so: {voice.title} {evidence_phrase(voice.decibans)}{towards}"
+    return f"leaning: {voice.title} {evidence_phrase(voice.decibans)}{towards}"
 
 
 def _rival(audit: Challenge, rival: Rival) -> str:
-    name = list_words(list(rival.titles)) or NONE_OF_THESE
+    name, several = list_words(list(rival.titles)) or NONE_OF_THESE, len(rival.titles) > 1
+    together, explains, comes, it = (
+        (" together", "explain", "come", "They account") if several else ("", "explains", "comes", "It accounts")
+    )
     how = {
-        "better": "explains the same evidence better",
-        "as-well": "explains the same evidence about as well",
-        "less-well": "comes nearest, and explains it less well",
+        "better": f"{explains} the same evidence better",
+        "as-well": f"{explains} the same evidence about as well",
+        "less-well": f"{comes} nearest, and {explains} it less well",
     }[rival.standing]
     by = ""
     if rival.standing != "less-well" and rival.explains_better:
-        by = " It accounts better for: " + "; ".join(_stated(w.title, w.state) for w in rival.explains_better[:3]) + "."
+        by = f" {it} better for: {'; '.join(_stated(w.title, w.state) for w in rival.explains_better[:3])}."
     elif rival.explains_worse:
-        by = " It accounts less well for: " + "; ".join(_stated(w.title, w.state) for w in rival.explains_worse[:3])
-        by += "."
+        by = f" {it} less well for: {'; '.join(_stated(w.title, w.state) for w in rival.explains_worse[:3])}."
     company = ""
     if set(audit.explanation) != {item.cause for item in audit.held}:
         company = ", taken with what else the evidence asks for"
-    return f"{sentence_case(name)} {how}: {odds_words(rival.odds)}{company}.{by}"
+    return f"{sentence_case(name)}{together} {how}: {odds_words(rival.odds)}{company}.{by}"
 
 
 def odds_words(odds: float) -> str:

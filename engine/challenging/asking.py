@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from engine.challenging.models import Grounds, NeededCheck, Proposal, Rival, Verdict, Voice, Weighing
-from engine.challenging.weighed import NONE_OF_THESE, Weighed, listed, stated
+from engine.challenging.weighed import NONE_OF_THESE, Weighed, stated
+from engine.opinion.words import list_words
 
 MOST_OF_A_KIND = 3
 """How many questions of one kind are asked; the weightiest come first."""
@@ -36,7 +37,7 @@ def questions(
         asked.append(f"The stated grounds are as likely with {other}: what else was seen that speaks for {named}?")
     if proposed:
         steps = list(dict.fromkeys(step for _, steps in proposed.first for step in steps))
-        wait = f", and could it wait for this: {listed(steps)}" if steps else ""
+        wait = f", and could it wait for this: {list_words(steps)}" if steps else ""
         asked.append(f"On which findings does the proposed {proposed.title} rest{wait}?")
     if verdict == "open" and not asked:
         asked.append(f"What would settle whether it is {named}?")
@@ -45,7 +46,7 @@ def questions(
 
 def rival_named(rival: Rival) -> str:
     """A rival's causes in a row."""
-    return listed(rival.titles) or NONE_OF_THESE
+    return list_words(rival.titles) or NONE_OF_THESE
 
 
 def weakest_point(
@@ -70,7 +71,7 @@ def weakest_point(
 
 def _weakest_of_the_agreed(weighed: Weighed, supports: tuple[Voice, ...], rivals: tuple[Rival, ...]) -> str:
     if weighed.opinion.carried_by:
-        return f"Without this it would no longer be likely: {listed(weighed.opinion.carried_by)}."
+        return f"Without this it would no longer be likely: {list_words(weighed.opinion.carried_by)}."
     findings = [voice for voice in supports if voice.kind == "finding"]
     unsure = next((v for v in findings if v.sureness != "certain" and v.decibans >= CARRIES_DECIBANS), None)
     if unsure:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from engine.challenging.models import Held, Verdict
-from engine.challenging.weighed import Weighed, listed
+from engine.challenging.weighed import Weighed
+from engine.opinion.words import list_words
 
 
 def beliefs(weighed: Weighed, causes: tuple[str, ...]) -> tuple[Held, ...]:
@@ -57,16 +58,23 @@ def summary(weighed: Weighed, held: tuple[str, ...], verdict: Verdict) -> str:
         if verdict == "agrees":
             return f"The opinion agrees: {belief}."
         return f"The opinion {'differs' if verdict == 'differs' else 'leaves this open'}: {belief}."
-    said = f"What is held: {listed([f'{item.title} ({item.words})' for item in beliefs(weighed, held)])}."
-    left_out = [item for item in beliefs(weighed, likely_causes(weighed)) if item.cause not in held]
-    further = f" What it finds likely besides: {listed([item.title for item in left_out])}." if left_out else ""
+    said = list_words([f"{item.title} {item.words}" for item in beliefs(weighed, held)])
+    left_out = [item.title for item in beliefs(weighed, likely_causes(weighed)) if item.cause not in held]
+    further = f"; it finds {list_words(left_out)} likely" if left_out else ""
     if verdict == "agrees":
-        return f"The opinion agrees, and calls it determined. {said}"
+        return f"The opinion agrees: {weighed.named(held)} is determined ({_how(weighed, held)})."
     if verdict == "open":
-        return f"The opinion is not determined and leaves this open. {said}{further}"
+        return f"The opinion is not determined and leaves this open: it calls {said}{further}."
     if verdict == "differs":
-        return f"The opinion differs. {said}{further}"
+        return f"The opinion differs: it calls {said}{further}."
     if opinion.determined and opinion.level == "mechanism":
-        routes = listed([name.replace("-", " ") for name in opinion.leading_mechanisms])
-        return f"The opinion agrees in part: {routes} is determined, and by which route is not. {said}{further}"
-    return f"The opinion agrees in part. {said}{further}"
+        routes = list_words([name.replace("-", " ") for name in opinion.leading_mechanisms])
+        return (
+            f"The opinion agrees in part: {routes} is determined, and by which cause is not. It calls {said}{further}."
+        )
+    return f"The opinion agrees in part: it calls {said}{further}."
+
+
+def _how(weighed: Weighed, held: tuple[str, ...]) -> str:
+    """How strongly what is held is believed, in words; each word once."""
+    return list_words(list(dict.fromkeys(item.words for item in beliefs(weighed, held))))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from engine.case.models import Area
@@ -10,7 +10,7 @@ from engine.inference.posterior import Posterior
 from engine.opinion.models import AreaOpinion, CauseOpinion
 from engine.opinion.reasoner import Belief, Evidence, Reasoner
 from engine.opinion.weighing import AreaFacts, weigh_area
-from engine.opinion.words import belief_words
+from engine.opinion.words import belief_words, list_words
 
 NONE_OF_THESE = "none of these causes"
 
@@ -44,7 +44,7 @@ class Weighed:
 
     def named(self, causes: Iterable[str]) -> str:
         """Causes in a row as they are spoken of."""
-        return listed(self.titles(causes)) or NONE_OF_THESE
+        return list_words(self.titles(causes)) or NONE_OF_THESE
 
     def words(self, probability: float) -> str:
         """A probability in words of belief."""
@@ -63,13 +63,6 @@ def weighed(reasoner: Reasoner, area: Area, known: AreaFacts) -> Weighed:
     """An area weighed from its facts."""
     evidence = reasoner.find(known.facts)
     return Weighed(reasoner, weigh_area(reasoner, area, known), evidence, reasoner.believe(evidence))
-
-
-def listed(words: Sequence[str]) -> str:
-    """Words in a row: `a`, `a and b`, `a, b and c`."""
-    if len(words) < 2:
-        return "".join(words)
-    return f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 def stated(title: str, state: str) -> str:

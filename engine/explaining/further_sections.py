@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from itertools import groupby
 
 from engine.explaining.answers import Answer
 from engine.explaining.changing import Flip, WhatWouldChange
@@ -14,12 +15,14 @@ from engine.explaining.what_if import Standing, WhatIf
 from engine.explaining.why_not import Expected, Reversal, WhyNot
 from engine.explaining.wording import (
     believed,
+    clause,
     finding_words,
     sentence,
     share,
     value_words,
     weight,
 )
+from engine.inference.facts import Value
 from engine.opinion.words import about, list_words
 from engine.rulebook import Rulebook
 from engine.rulebook.telling import Entry, named
@@ -32,8 +35,7 @@ def how_sure_section(book: Rulebook, found: HowSure) -> Section:
     """The belief in words, how it stands shaking, and what happens with one thing taken away."""
     entries = [
         Entry(
-            f"{sentence(named(book, sure.cause))[:-1]} is {believed(book, sure.probability)}; the word stands for"
-            f" {sure.band}."
+            f"{clause(named(book, sure.cause))} is {believed(book, sure.probability)}; the words stand for {sure.band}."
         )
         for sure in found.foremost
     ]
@@ -45,8 +47,8 @@ def how_sure_section(book: Rulebook, found: HowSure) -> Section:
                 "Without any one of these, what leads would be different:",
                 tuple(
                     Entry(
-                        f"{sentence(drop.said)} Without it {names(book, drop.leading)}"
-                        f" {'lead' if len(drop.leading) > 1 else 'leads'}: {_each(book, found, drop.probabilities)}."
+                        f"{sentence(drop.said)} Without it {_lead(book, drop.leading)}, and"
+                        f" {_each(book, found, drop.probabilities)}."
                     )
                     for drop in telling[:DROPS]
                 ),
@@ -57,22 +59,30 @@ def how_sure_section(book: Rulebook, found: HowSure) -> Section:
         entries.append(
             Entry(
                 "No single observation carries it: the same leads with any one taken away. The one that matters most:",
-                (Entry(f"{sentence(first.said)} Without it: {_each(book, found, first.probabilities)}."),),
+                (Entry(f"{sentence(first.said)} Without it {_each(book, found, first.probabilities)}."),),
             )
         )
     if found.told:
         thing = "one thing that was" if found.told == 1 else f"{found.told} things that were"
-        stays = "the same leads" if found.untold_leads else "what leads would be different"
+        stays = "the same leads" if found.untold_leads else "something else leads"
         entries.append(
-            Entry(f"Without the {thing} only told or inferred, {stays}: {_each(book, found, found.untold)}.")
+            Entry(f"Without the {thing} only told or inferred, {stays}, and {_each(book, found, found.untold)}.")
         )
     return Section("How sure", tuple(entries))
 
 
 def _each(book: Rulebook, found: HowSure, probabilities: Iterable[float]) -> str:
     return list_words(
-        f"{book.title(sure.cause)} {believed(book, p)}" for sure, p in zip(found.foremost, probabilities, strict=True)
+        f"{book.title(sure.cause)} is {believed(book, p)}"
+        for sure, p in zip(found.foremost, probabilities, strict=True)
     )
+
+
+def _lead(book: Rulebook, causes: tuple[str, ...]) -> str:
+    """What leads, as a clause; with no cause, that none is at work."""
+    if not causes:
+        return "the most probable explanation is that none of the causes is at work"
+    return f"{names(book, causes)} {'lead' if len(causes) > 1 else 'leads'}"
 
 
 def _steadiness(book: Rulebook, found: Steadiness) -> list[Entry]:
@@ -95,24 +105,28 @@ def _steadiness(book: Rulebook, found: Steadiness) -> list[Entry]:
         if overturning:
             head = "Taken singly, these judgements could overturn what leads:"
         elif told:
-            head += ". Those that move it most:"
+            head += ". These move it most:"
         else:
-            head += ", nor moves it by as much as can be said."
+            head += ", nor moves it enough to be told."
         entries.append(Entry(head, tuple(_swing(book, swing) for swing in told[:5])))
     if found.readings is not None:
         shaking = found.readings
         beside = f"; in {share(shaking.joined)} another cause leads beside it" if shaking.joined else ""
         entries.append(
             Entry(
-                f"The {shaking.readings} readings were shaken by their own noise {shaking.draws} times. {_keeps(found)}"
-                f" in {share(shaking.lead_stays)}{beside}."
+                f"{_readings(shaking.readings)} shaken by {'its' if shaking.readings == 1 else 'their'} own noise"
+                f" {shaking.draws} times. {_keeps(found)} in {share(shaking.lead_stays)} of them{beside}."
             )
         )
     return entries
 
 
+def _readings(count: int) -> str:
+    return "The only reading was" if count == 1 else f"The {count} readings were"
+
+
 def _keeps(found: Steadiness) -> str:
-    return "What leads keeps the lead" if found.lead else "That none of the causes leads holds"
+    return "What leads keeps its lead" if found.lead else "Still no cause leads"
 
 
 def _swing(book: Rulebook, swing: Swing) -> Entry:
@@ -132,17 +146,18 @@ def _between(low: float, high: float) -> str:
 
 def why_not_section(book: Rulebook, found: WhyNot) -> Section:
     """Why a cause is not believed more."""
-    lead = "It does lead. What keeps it from being believed more follows." if found.leads else "It does not lead."
-    entries = [Entry(f"{sentence(named(book, found.cause))[:-1]} is {believed(book, found.probability)}. {lead}")]
+    lead = "and it leads; this keeps it from being believed more" if found.leads else "and does not lead"
+    entries = [Entry(f"{clause(named(book, found.cause))} is {believed(book, found.probability)}, {lead}.")]
+    told: set[str] = set()
     groups: list[tuple[str, tuple[Entry, ...]]] = [
-        ("It is excluded:", tuple(excluded_entry(book, item) for item in found.exclusions)),
+        ("What rules it out:", tuple(excluded_entry(book, item, told) for item in found.exclusions)),
         (
             "These findings speak against it:",
-            tuple(contribution_entry(book, item, found.cause) for item in found.against),
+            tuple(contribution_entry(book, item, found.cause, told) for item in found.against),
         ),
-        ("Building and place lean away from it:", tuple(lean_entry(book, item) for item in found.leanings)),
+        ("Building and place lean away from it:", tuple(lean_entry(book, item, told) for item in found.leanings)),
         (
-            "It would be expected to show these, which are not known:",
+            "It often shows these signs, and whether they are there is not known:",
             tuple(_expected(book, item) for item in found.unknown[:UNKNOWN]),
         ),
         (
@@ -150,7 +165,7 @@ def why_not_section(book: Rulebook, found: WhyNot) -> Section:
             tuple(
                 Entry(
                     f"{sentence(named(book, item.record))} {item.because}",
-                    (Entry(sentence(f"lacking: {item.lacked}")),),
+                    (Entry(sentence(item.lacked)),),
                 )
                 for item in found.misses[:MISSES]
             ),
@@ -167,23 +182,32 @@ def why_not_section(book: Rulebook, found: WhyNot) -> Section:
 
 def _expected(book: Rulebook, item: Expected) -> Entry:
     asked = f" To settle it, ask: {names(book, item.questions)}." if item.questions else ""
-    return Entry(f"{sentence(named(book, item.finding))} With this cause alone it is met {item.often}.{asked}")
+    return Entry(f"{sentence(named(book, item.finding))} It is met {item.often} with this cause alone.{asked}")
 
 
 def _reversal(book: Rulebook, item: Reversal) -> Entry:
-    moved = f"from {about(item.before)} to {about(item.after)}"
-    if about(item.before) == about(item.after):
-        moved = f"but it stays {about(item.after)}"
+    low, high = about(item.before), about(item.after)
+    moved = f"it would go from {low} to {high}" if low != high else f"it would rise, and stay {high}"
     if item.answer is not None:
-        return Entry(sentence(f"if {_answer(book, item.answer)}: {moved}"))
-    return Entry(sentence(f"if this were the finding: {finding_words(book, item.finding, item.state)}: {moved}"))
+        return Entry(sentence(f"{_answer(book, item.answer)}: {moved}"))
+    found, grade = "were this found", f", {item.state}"
+    if item.state in ("absent", "none"):
+        found = "were this looked for and not found"
+    if item.state in ("absent", "none", "present"):
+        grade = ""
+    return Entry(sentence(f"{found}, {moved}: {named(book, item.finding)}{grade}"))
 
 
 def _answer(book: Rulebook, answer: Answer) -> str:
-    """An answer as it might be: `tide line seen [tide-line-seen] were answered “yes” instead of “no”`."""
-    said = value_words(book, answer.attribute, answer.value)
-    was = "" if answer.was is None else f" instead of “{value_words(book, answer.attribute, answer.was)}”"
-    return f"{named(book, answer.attribute)} were answered “{said}”{was}"
+    """An answer as it might be: `tide line seen [tide-line-seen], “yes” instead of “no”`."""
+    return _answered(book, answer.attribute, [answer.value], answer.was)
+
+
+def _answered(book: Rulebook, attribute: str, values: Sequence[Value], was: Value | None) -> str:
+    *others, last = [f"“{value_words(book, attribute, value)}”" for value in values]
+    said = f"{', '.join(others)} or {last}" if others else last
+    instead = "" if was is None else f" instead of “{value_words(book, attribute, was)}”"
+    return f"{named(book, attribute)}, {said}{instead}"
 
 
 def contrast_section(book: Rulebook, found: Contrast) -> Section:
@@ -191,24 +215,28 @@ def contrast_section(book: Rulebook, found: Contrast) -> Section:
     first, second = named(book, found.first), named(book, found.second)
     one, other = found.probabilities
     entries = [
-        Entry(f"{sentence(first)[:-1]} is {believed(book, one)}, {second} {believed(book, other)}."),
+        Entry(f"{clause(first)} is {believed(book, one)}; {second} is {believed(book, other)}."),
         Entry(
-            f"To begin with the first is met in {about(found.base_rates[0])} of places of this class, the second in"
-            f" {about(found.base_rates[1])}."
+            f"Before anything is said of this place, the first is met in {about(found.base_rates[0])} of its class and"
+            f" the second in {about(found.base_rates[1])}."
         ),
     ]
-    sides = list(zip((first, second), (found.first, found.second), found.excluded, found.leanings, strict=True))
-    for name, _, excluded, leanings in sides:
+    told: set[str] = set()
+    for name, excluded, leanings in zip((first, second), found.excluded, found.leanings, strict=True):
         if excluded:
-            entries.append(Entry(f"{name} is excluded:", tuple(excluded_entry(book, item) for item in excluded)))
+            entries.append(Entry(f"What rules out {name}:", tuple(excluded_entry(book, e, told) for e in excluded)))
         if leanings:
             total = weight(sum(lean.decibans for lean in leanings))
-            under = tuple(lean_entry(book, item) for item in leanings)
+            under = tuple(lean_entry(book, item, told) for item in leanings)
             entries.append(Entry(f"For {name}, building and place weigh {total}:", under))
     for sign, name in ((1, first), (-1, second)):
-        told = [item for item in found.told_apart if sign * item.difference > 0]
-        if told:
-            entries.append(Entry(f"These findings favour {name}:", tuple(_told(book, item) for item in told)))
+        favouring = tuple(
+            _told(book, item)
+            for item in found.told_apart
+            if sign * item.difference > 0 and weight(item.first) != weight(item.second)
+        )
+        if favouring:
+            entries.append(Entry(f"These findings favour {name}:", favouring))
     if found.parting:
         entries.append(Entry("What would part them:", tuple(_parting(book, item) for item in found.parting)))
     return Section(f"Why {book.title(found.first)} rather than {book.title(found.second)}", tuple(entries))
@@ -216,16 +244,15 @@ def contrast_section(book: Rulebook, found: Contrast) -> Section:
 
 def _told(book: Rulebook, told: Told) -> Entry:
     said = sentence(finding_words(book, told.item.finding, told.item.state))
-    both = f"It weighs {weight(told.first)} for the first and {weight(told.second)} for the second."
-    return Entry(f"{said} {both}")
+    return Entry(f"{said} It weighs {weight(told.first)} for the first, {weight(told.second)} for the second.")
 
 
 def _parting(book: Rulebook, item: Parting) -> Entry:
     asked = f" Ask: {names(book, item.questions)}." if item.questions else ""
     steps = f" The test: {names(book, item.steps)}." if item.steps else ""
     return Entry(
-        f"{sentence(named(book, item.finding))} It is met {item.with_first} with the first, {item.with_second} with the"
-        f" second.{asked}{steps}"
+        f"{sentence(named(book, item.finding))} It is met {item.with_first} with the first alone, {item.with_second}"
+        f" with the second alone.{asked}{steps}"
     )
 
 
@@ -235,7 +262,8 @@ def what_if_section(book: Rulebook, found: WhatIf) -> Section:
         Entry(sentence(f"{named(book, item.attribute)}: {item.after} instead of {item.before}"))
         for item in found.changes
     ]
-    entries.append(Entry(f"As it is: {_standing(book, found.before)} Then: {_standing(book, found.after)}"))
+    entries.append(Entry(sentence(f"as it is, {_standing(book, found.before)}")))
+    entries.append(Entry(sentence(f"with the change, {_standing(book, found.after)}")))
     if not found.after.determined:
         new = tuple(Entry(sentence(text)) for text in found.after.why_not if text not in found.before.why_not)
         if new:
@@ -254,33 +282,55 @@ def what_if_section(book: Rulebook, found: WhatIf) -> Section:
 
 
 def _standing(book: Rulebook, found: Standing) -> str:
-    if not found.leading:
-        lead = "the most probable explanation is that none of the causes is at work"
-    else:
-        lead = f"{names(book, found.leading)} {'lead' if len(found.leading) > 1 else 'leads'}"
-    level = {"cause": "determined", "mechanism": "determined as to the mechanism"}.get(found.level, "not determined")
-    return f"{lead}; {level}."
+    """What leads and what is determined, as a clause."""
+    level = {"cause": "that is determined", "mechanism": "its mechanism is determined, the cause is not"}
+    return f"{_lead(book, found.leading)}; {level.get(found.level, 'nothing is determined')}"
 
 
 def change_section(book: Rulebook, found: WhatWouldChange) -> Section:
-    """What would change the answer, the cheapest first."""
-    entries = [Entry(f"As it is: {_standing(book, found.before)}")]
+    """What would change the answer, the cheapest first; answers to one question that come to the same are told in one.
+
+    Sets of several answers stand each by itself.
+    """
+    entries = [Entry(sentence(f"as it is, {_standing(book, found.before)}"))]
     groups = (
         ("Open questions whose answer would change that, cheapest first:", False),
         ("Answers that would change that if they proved otherwise, cheapest to check first:", True),
     )
     for title, reopens in groups:
-        flips = tuple(_flip(book, flip) for flip in found.flips if flip.reopens == reopens)
-        if flips:
-            entries.append(Entry(title, flips))
+        told = [flip for flip in found.flips if flip.reopens == reopens]
+        if told:
+            alike = groupby(told, key=_question_and_outcome)
+            entries.append(Entry(title, tuple(_flips(book, list(flips)) for _, flips in alike)))
     if not found.flips:
         entries.append(Entry("No one, two or three answers that were tried would change that."))
     return Section("What would change it", tuple(entries))
 
 
-def _flip(book: Rulebook, flip: Flip) -> Entry:
-    answers = list_words(_answer(book, answer) for answer in flip.answers)
+def _question_and_outcome(flip: Flip) -> object:
+    """Equal for answers to one and the same question after which the same leads."""
+    first = flip.answers[0]
+    if len(flip.answers) > 1:
+        return flip.answers
+    return first.attribute, flip.after.determined, flip.after.level, flip.after.leading
+
+
+def _flips(book: Rulebook, flips: Sequence[Flip]) -> Entry:
+    first = flips[0]
+    effort = f"about {first.minutes:.0f} minute{'' if first.minutes == 1 else 's'}"
+    if len(first.answers) > 1:
+        asked = "; ".join(_answer(book, answer) for answer in first.answers)
+    else:
+        answer = first.answers[0]
+        asked = _answered(book, answer.attribute, [flip.answers[0].value for flip in flips], answer.was)
+    return Entry(
+        f"{clause(asked)} ({effort}). Then {_standing(book, first.after)}.",
+        tuple(_after(book, flip, alone=len(flips) == 1) for flip in flips),
+    )
+
+
+def _after(book: Rulebook, flip: Flip, *, alone: bool) -> Entry:
     beliefs = list_words(f"{book.title(cause)} {about(p)}" for cause, p in flip.probabilities)
-    effort = f"about {flip.minutes:.0f} minute{'' if flip.minutes == 1 else 's'}"
-    stands = () if flip.after.determined else tuple(Entry(sentence(f"because {why}")) for why in flip.new_obstacles[:2])
-    return Entry(f"If {answers} ({effort}): {_standing(book, flip.after)}", (Entry(sentence(beliefs)), *stands))
+    said = "" if alone else f"with “{value_words(book, flip.answers[0].attribute, flip.answers[0].value)}”: "
+    stands = () if flip.after.determined else flip.new_obstacles[:2]
+    return Entry(sentence(f"{said}{beliefs}"), tuple(Entry(sentence(f"in the way then: {why}")) for why in stands))

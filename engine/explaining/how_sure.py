@@ -88,7 +88,9 @@ def _drops(subject: Subject) -> tuple[Drop, ...]:
         if name in used:
             probabilities, leading = _left(subject, [name])
             same = _same(subject, leading)
-            found.append(Drop(name, book.title(name), fact_words(book, fact), probabilities, leading, same))
+            found.append(
+                Drop(name, book.title(name), fact_words(book, fact, subject.area.title), probabilities, leading, same)
+            )
     before = [subject.causes[cause].probability for cause in subject.foremost]
 
     def cost(drop: Drop) -> float:

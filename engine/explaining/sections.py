@@ -9,6 +9,7 @@ from engine.explaining.why import Contribution, Excluded, FactNode, Lean, RuleNo
 from engine.explaining.wording import (
     LEAST_SAID,
     believed,
+    clause,
     finding_words,
     met_words,
     sentence,
@@ -32,32 +33,34 @@ def names(rulebook: Rulebook, ids: tuple[str, ...], otherwise: str = "none of th
     return list_words(named(rulebook, name) for name in ids) if ids else otherwise
 
 
-def verdict_section(book: Rulebook, found: Verdict) -> Section:
-    """What is determined, or why nothing is, with every gate."""
+def verdict_section(book: Rulebook, found: Verdict, *, gates: bool = True) -> Section:
+    """What is determined, or why nothing is; with every gate, unless these are shown elsewhere."""
     entries = [Entry(_verdict_words(book, found))]
-    entries += [
-        Entry(f"The findings together weigh {weight(decibans)} for {named(book, cause)}. {_asked(book, decibans)}")
-        for cause, decibans in found.evidence
-        if cause in found.leading
-    ]
+    entries += [Entry(_weighed(book, cause, weighs)) for cause, weighs in found.evidence if cause in found.leading]
     if not found.determined:
         entries.append(Entry("It is not determined because:", tuple(Entry(sentence(w)) for w in found.why_not)))
         if found.open:
             entries.append(Entry(f"Still open: {names(book, found.open)}."))
     if found.carried_by:
         entries.append(Entry(f"What leads would no longer be likely without: {list_words(found.carried_by)}."))
-    for gate in found.gates:
-        state = "is passed" if gate.passed else "is not passed"
+    for gate in found.gates if gates else ():
+        made = sum(check.made for check in gate.checks)
         checks = tuple(
             Entry(
-                f"Against {named(book, check.rival)}: {check.title}: {'made' if check.made else 'not made'}.",
+                f"{'Made' if check.made else 'Not made'}, against {named(book, check.rival)}: {check.title}.",
                 tuple(Entry(sentence(text)) for text in check.because)
-                + (() if check.made else (Entry(f"It is made by: {named(book, check.step)}."),)),
+                + (() if check.made else (Entry(f"The step that makes it: {named(book, check.step)}."),)),
             )
             for check in gate.checks
         )
-        entries.append(Entry(f"The gate of {named(book, gate.cause)} {state}.", checks))
+        entries.append(Entry(f"The gate of {named(book, gate.cause)}: {_passed(made, len(checks))}.", checks))
     return Section("The verdict", tuple(entries))
+
+
+def _passed(made: int, asked: int) -> str:
+    if made == asked:
+        return "passed, every check is made"
+    return f"not passed, {made or 'none'} of its {asked} checks {'is' if made < 2 else 'are'} made"
 
 
 def _verdict_words(book: Rulebook, found: Verdict) -> str:
@@ -65,32 +68,34 @@ def _verdict_words(book: Rulebook, found: Verdict) -> str:
         return f"Determined: {names(book, found.leading)}."
     if found.determined:
         mechanisms = list_words(name.replace("-", " ") for name in found.leading_mechanisms)
-        return f"Determined as to the mechanism, {mechanisms}; by which route is not determined."
+        return f"The mechanism is determined: {mechanisms}. Which cause of that mechanism is at work is not."
     if not found.leading:
         return "Not determined. The most probable explanation is that none of the causes is at work."
-    return f"Not determined. What leads is {names(book, found.leading)}."
+    return f"Not determined. {clause(names(book, found.leading))} {'lead' if len(found.leading) > 1 else 'leads'}."
 
 
-def _asked(book: Rulebook, decibans: float) -> str:
+def _weighed(book: Rulebook, cause: str, decibans: float) -> str:
     least = book.parameter("determined-evidence-decibans")
-    enough = "which they reach" if decibans >= least else "which they do not reach"
-    return f"At least {least:g} dB are asked of a conclusion, {enough}."
+    enough = "so they are enough" if decibans >= least else "so they are not enough"
+    weighs = f"The findings together weigh {weight(decibans)} for {named(book, cause)}"
+    return f"{weighs}; a conclusion needs at least {least:g} dB, {enough}."
 
 
 def why_section(book: Rulebook, found: Why) -> Section:
     """Why a cause is believed as it is, from each observation through rules to weight."""
     entries = [
         Entry(
-            f"It is {believed(book, found.probability)}. To begin with it is met in {about(found.base_rate)} of"
-            f" places of this class ({found.reference_class})."
+            f"It is {believed(book, found.probability)}. Before anything is said of this place, it is met in"
+            f" {about(found.base_rate)} of its class ({found.reference_class})."
         )
     ]
-    if found.exclusions:
-        entries.append(Entry("What rules it out:", tuple(excluded_entry(book, item) for item in found.exclusions)))
-    if found.leanings:
-        under = tuple(lean_entry(book, item) for item in found.leanings)
-        entries.append(Entry(f"Building and place, which take it to {about(found.prior)}:", under))
     told: set[str] = set()
+    if found.exclusions:
+        under = tuple(excluded_entry(book, item, told) for item in found.exclusions)
+        entries.append(Entry("What rules it out:", under))
+    if found.leanings:
+        under = tuple(lean_entry(book, item, told) for item in found.leanings)
+        entries.append(Entry(f"Building and place take it to {about(found.prior)}:", under))
     for title, sign in (("Findings that speak for it:", 1), ("Findings that speak against it:", -1)):
         said = [item for item in found.contributions if sign * item.decibans >= LEAST_SAID]
         if said:
@@ -107,28 +112,30 @@ def why_section(book: Rulebook, found: Why) -> Section:
     return Section(f"Why: {found.title}", tuple(entries))
 
 
-def contribution_entry(book: Rulebook, item: Contribution, cause: str, told: set[str] | None = None) -> Entry:
+def contribution_entry(book: Rulebook, item: Contribution, cause: str, told: set[str]) -> Entry:
     """A finding with its weight, and under it the rules and observations on which it rests.
 
     ``told`` collects the records told in full; a rule or measure that is in it is not told in full again.
     """
-    told = set() if told is None else told
-    doubt = "" if item.sureness == "certain" else f" ({item.sureness.replace('-', ' ')})"
+    doubt = "" if item.sureness == "certain" else f", {item.sureness.replace('-', ' ')}"
+    said = finding_words(book, item.finding, item.state)
+    text = sentence(f"{said} ({weight(item.decibans)}{doubt})")
     met = met_words(book, item.finding, cause)
-    text = f"{sentence(finding_words(book, item.finding, item.state) + doubt + ': ' + weight(item.decibans))}"
-    return Entry(f"{text} {met}." if met else text, tuple(rule_entry(book, rule, told) for rule in item.rules))
+    return Entry(f"{text} {met}".strip(), tuple(rule_entry(book, rule, told) for rule in item.rules))
 
 
-def lean_entry(book: Rulebook, item: Lean) -> Entry:
+def lean_entry(book: Rulebook, item: Lean, told: set[str]) -> Entry:
     """A leaning with its weight, its rule's reason, and what it rests on."""
-    return Entry(f"{weight(item.decibans)}: {_reason(item.rule)}", _grounds(book, item.rule, set()))
+    told.add(item.rule.record)
+    return Entry(_reason(item.rule, weight(item.decibans)), _grounds(book, item.rule, told))
 
 
-def excluded_entry(book: Rulebook, item: Excluded) -> Entry:
+def excluded_entry(book: Rulebook, item: Excluded, told: set[str]) -> Entry:
     """An exclusion with its reason and what would overturn it."""
-    how = "Ruled out" if item.exclusion.hard else "All but ruled out"
-    overturned = Entry(sentence(f"it would be overturned by: {item.exclusion.overturned_by}"))
-    return Entry(f"{how}: {_reason(item.rule)}", (*_grounds(book, item.rule, set()), overturned))
+    told.add(item.rule.record)
+    how = "ruled out" if item.exclusion.hard else "all but ruled out"
+    overturned = Entry(sentence(f"what would overturn it: {item.exclusion.overturned_by}"))
+    return Entry(_reason(item.rule, how), (*_grounds(book, item.rule, told), overturned))
 
 
 def rule_entry(book: Rulebook, rule: RuleNode, told: set[str]) -> Entry:
@@ -136,49 +143,50 @@ def rule_entry(book: Rulebook, rule: RuleNode, told: set[str]) -> Entry:
     if rule.observed:
         return Entry(sentence(f"observed: {list_words(node.said for node in rule.facts)}"))
     if rule.record in told:
-        return Entry(f"By rule: {rule.title} [{rule.record}], as told above.")
+        return Entry(f"By the rule told above: {rule.title} [{rule.record}].")
     told.add(rule.record)
-    doubt = "" if rule.sureness == "certain" else f" The rule's facts are {rule.sureness.replace('-', ' ')}."
-    return Entry(f"By rule: {_reason(rule)}{doubt}", _grounds(book, rule, told))
+    doubt = "" if rule.sureness == "certain" else f"its facts are {rule.sureness.replace('-', ' ')}"
+    return Entry(f"By rule: {_reason(rule, doubt)}", _grounds(book, rule, told))
 
 
-def _reason(rule: RuleNode) -> str:
-    return f"{rule.title} [{rule.record}]. {rule.because}".strip()
+def _reason(rule: RuleNode, beside: str) -> str:
+    """A rule's title and id, what is to be said beside them in brackets, its reason, and where that comes from."""
+    said = clause(f"{rule.title} [{rule.record}]{f' ({beside})' if beside else ''}")
+    sources = f"Source: {'; '.join(rule.sources)}." if rule.sources else ""
+    return " ".join(part for part in (f"{said}.", rule.because, sources) if part)
 
 
 def _grounds(book: Rulebook, rule: RuleNode, told: set[str]) -> tuple[Entry, ...]:
-    sources = (Entry(f"Source: {'; '.join(rule.sources)}."),) if rule.sources else ()
-    return (*(_fact_entry(book, node, told) for node in rule.facts), *sources)
+    return tuple(_fact_entry(book, node, told) for node in rule.facts)
 
 
 def _fact_entry(book: Rulebook, node: FactNode, told: set[str]) -> Entry:
-    text = sentence(node.said)
-    reckoned = (Entry(f"Reckoned so: {node.reckoned}"),) if node.reckoned and node.attribute not in told else ()
+    reckoned = (Entry(f"How it is reckoned: {node.reckoned}"),) if node.reckoned and node.attribute not in told else ()
     told.add(node.attribute)
-    return Entry(text, (*reckoned, *(rule_entry(book, rule, told) for rule in node.rules)))
+    return Entry(sentence(node.said), (*reckoned, *(rule_entry(book, rule, told) for rule in node.rules)))
 
 
 def misfits_section(book: Rulebook, found: Misfits) -> Section:
     """What does not fit, or that everything does."""
-    best = names(book, found.best, "none of the causes at work")
+    best = names(book, found.best)
     entries = [
         Entry(
-            f"{sentence(finding_words(book, item.finding, item.state))} If only {best} were at work, the chance of"
-            f" that would be {about(item.probability)}."
+            f"{sentence(finding_words(book, item.finding, item.state))} With {best} alone the chance of that would be"
+            f" {about(item.probability)}."
         )
         for item in found.unexplained
     ]
     entries += [
         Entry(
             f"{sentence(finding_words(book, item.item.finding, item.item.state))} It speaks against"
-            f" {named(book, item.cause)}: {weight(item.item.decibans)}."
+            f" {named(book, item.cause)} ({weight(item.item.decibans)}).",
         )
         for item in found.against
         if item.item.finding not in {other.finding for other in found.unexplained}
     ]
     entries += [
         Entry(
-            f"{sentence(named(book, item.finding))} Concluded both ways, it is left out and needs checking.",
+            f"Concluded both ways, and left out until it is checked: {named(book, item.finding)}.",
             tuple(Entry(f"{sentence(claim.state)}", (rule_entry(book, claim.rule, set()),)) for claim in item.claims),
         )
         for item in found.contested
@@ -188,7 +196,5 @@ def misfits_section(book: Rulebook, found: Misfits) -> Section:
         for reason in found.unknown_because
     ]
     if not entries:
-        entries = [
-            Entry(f"Nothing certain is improbable with {best}, and no finding speaks strongly against the lead.")
-        ]
+        entries = [Entry(f"No certain finding is improbable with {best}, and none speaks strongly against what leads.")]
     return Section("What does not fit", tuple(entries))

@@ -114,7 +114,8 @@ def gate_account(subject: Subject, cause: str) -> GateAccount:
         evaluation = evaluate(condition, facts)
         made = evaluation.outcome is Outcome.HOLDS
         if made:
-            because = tuple(fact_words(book, facts[name]) for name in evaluation.rests_on if name in facts)
+            here = subject.area.title
+            because = tuple(fact_words(book, facts[name], here) for name in evaluation.rests_on if name in facts)
         else:
             because = tuple(lack_words(book, lack) for lack in lacking(condition, facts))
         checks.append(CheckAccount(rival, check.title, made, because, check.step))

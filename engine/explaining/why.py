@@ -91,7 +91,7 @@ class Tree:
     """The rules that fired in an area, each with what it rested on."""
 
     def __init__(self, subject: Subject) -> None:
-        self._book = subject.reasoner.rulebook
+        self._book, self._here = subject.reasoner.rulebook, subject.area.title
         self._firings: Mapping[str, Firing] = {firing.rule: firing for firing in subject.judged.evidence.firings}
         self._concluding: dict[tuple[str, str], list[str]] = {}
         for firing in subject.judged.evidence.firings:
@@ -132,7 +132,7 @@ class Tree:
             value=fact.value,
             sureness=fact.sureness.word,
             origin=fact.origin,
-            said=fact_words(self._book, fact),
+            said=fact_words(self._book, fact, self._here),
             reckoned=reckoned,
             rules=rules,
         )

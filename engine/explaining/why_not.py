@@ -14,7 +14,7 @@ from engine.explaining.why import Contribution, Excluded, Lean, why
 from engine.explaining.wording import LEAST_SAID, lack_words
 from engine.inference.belief import Observation
 from engine.inference.conditions import attributes
-from engine.inference.facts import Fact
+from engine.inference.facts import Fact, Facts
 from engine.inference.near_misses import Lack, near_misses
 from engine.inference.rules import ChainRule
 from engine.opinion.determining import gate_state
@@ -142,16 +142,29 @@ def _makes(subject: Subject, finding: str, cause: str) -> bool:
 
 
 def _misses(subject: Subject, cause: str) -> tuple[Miss, ...]:
-    """The written rules in the cause's favour that are one test short; what only asks for an open answer comes last."""
-    book = subject.reasoner.rulebook
-    written = [rule for rule in rules_for(subject, cause) if rule.id in book.rules]
-    short = near_misses(written, subject.judged.evidence.facts)
+    """The written rules in the cause's favour that are one test short; what only asks for an open answer comes last.
+
+    Left out are those that would say only what is found already, and those that wait for something *not* to be known.
+    """
+    book, facts = subject.reasoner.rulebook, subject.judged.evidence.facts
+    written = [rule for rule in rules_for(subject, cause) if rule.id in book.rules and _adds(rule, facts)]
+    short = [(name, lack) for name, lack in near_misses(written, facts) if not _wants_ignorance(lack)]
 
     def told(name: str, lack: Lack) -> Miss:
         record = book.rules[name]
         return Miss(name, record.title, record.because, lack_words(book, lack))
 
     return tuple(told(name, lack) for name, lack in sorted(short, key=lambda pair: (pair[1].found is None, pair[0])))
+
+
+def _adds(rule: ChainRule, facts: Facts) -> bool:
+    """Whether a rule would conclude anything that is not among the facts already."""
+    held = ((c.kind == "finding" and c.target in facts and facts[c.target].value == c.value) for c in rule.conclusions)
+    return not all(held)
+
+
+def _wants_ignorance(lack: Lack) -> bool:
+    return (lack.test.operator == "unknown") == lack.wanted and lack.test.operator in ("known", "unknown")
 
 
 def _reversals(subject: Subject, cause: str) -> tuple[Reversal, ...]:

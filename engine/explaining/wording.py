@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 from engine.inference.conditions import Test
 from engine.inference.facts import NOT_APPLICABLE, Fact, Value
@@ -10,15 +11,23 @@ from engine.inference.near_misses import Lack
 from engine.opinion.words import about, belief_words
 from engine.rulebook import Rulebook
 from engine.rulebook.compiling import strength_levels
+from engine.rulebook.models import Measure
 from engine.rulebook.telling import attribute_title, named
 
 LEAST_SAID = 0.5
 """A weight of evidence under this [dB] rounds to nothing and is left unsaid."""
 
 
+BARE = ("ratio", "share", "degree of fit")
+"""Units that say only what kind of number it is, as its title does."""
+
+
 def believed(rulebook: Rulebook, probability: float) -> str:
-    """A probability in words and to the nearest five percent: `likely (about 85 %)`."""
-    return f"{belief_words(probability, rulebook.numbers)} ({about(probability)})"
+    """A probability in words, and to the nearest five percent that the word allows: `likely (about 85 %)`."""
+    word = belief_words(probability, rulebook.numbers)
+    fives = (n / 20 for n in range(21) if belief_words(n / 20, rulebook.numbers) == word)
+    near = min(fives, key=lambda five: abs(five - probability), default=probability)
+    return f"{word} ({about(near if 0.05 <= probability <= 0.95 else probability)})"
 
 
 def share(part: float) -> str:
@@ -41,29 +50,61 @@ def sentence(text: str) -> str:
     return body if body.endswith((".", "?", "!", ":")) else f"{body}."
 
 
-def value_words(rulebook: Rulebook, attribute: str, value: Value) -> str:
-    """A value as it reads: the choice's title, yes or no, or a number of three figures with its unit."""
+def clause(text: str) -> str:
+    """The text with its first letter large and no full stop, to be carried on."""
+    return sentence(text).removesuffix(".")
+
+
+def value_words(rulebook: Rulebook, attribute: str, value: Value, bounds: Iterable[float] = ()) -> str:
+    """A value as it reads: the choice's title, yes or no, or a number with its unit.
+
+    A number that a measure reckons is given to two figures, or to as many as keep it on its side of the ``bounds``; one
+    that somebody wrote down is given as written.
+    """
     record = rulebook.attributes.get(attribute)
     if isinstance(value, (int, float)):
-        figures = f"{value:.0f}" if abs(value) >= 100 else f"{value:.3g}"
-        unit = record.unit if record else None
-        return f"{figures} {unit}" if unit else figures
+        reckoned = isinstance(record, Measure)
+        return _with_unit(_figures(value, bounds) if reckoned else f"{value:g}", record.unit if record else None)
     if value == NOT_APPLICABLE:
         return "not applicable"
     choices = record.choices if record else ()
     return next((choice.title for choice in choices if choice.id == value), str(value).replace("-", " "))
 
 
-def fact_words(rulebook: Rulebook, fact: Fact) -> str:
-    """A fact with where it comes from and any doubt: `tide line seen: yes (seen, back room)`."""
+def _figures(value: float, bounds: Iterable[float]) -> str:
+    """A number to two figures, from 100 on to three; to more where these would put it on the other side of a bound."""
+    if value.is_integer() and abs(value) < 1000:
+        return f"{value:.0f}"
+    size = math.floor(math.log10(abs(value)))
+    limits = tuple(bounds)
+    for places in range(1 - size if size < 2 else 2 - size, 9):
+        rounded = round(value, places)
+        if all((rounded >= limit) == (value >= limit) for limit in limits):
+            return f"{rounded:.{max(places, 0)}f}"
+    return f"{value:g}"
+
+
+def _with_unit(figures: str, unit: str | None) -> str:
+    """A number with its unit; `multiples of` something reads `times` that, and a bare ratio as the number alone."""
+    return f"{figures} {unit.replace('multiples of', 'times', 1)}" if unit and unit not in BARE else figures
+
+
+def fact_words(rulebook: Rulebook, fact: Fact, here: str = "") -> str:
+    """A fact with where it comes from and any doubt: `tide line seen: yes (seen, back room)`.
+
+    ``here`` is the title of the area that is spoken of, which goes without saying. A finding reads as a finding.
+    """
+    if fact.attribute in rulebook.findings:
+        return finding_words(rulebook, fact.attribute, str(fact.value))
     doubt = "" if fact.sureness.word == "certain" else f", {fact.sureness.word.replace('-', ' ')}"
-    origin = f" ({fact.origin}{doubt})" if fact.origin and fact.attribute not in rulebook.findings else ""
+    origin = fact.origin.removesuffix(f", {here}") if here else fact.origin
     said = value_words(rulebook, fact.attribute, fact.value)
-    return f"{attribute_title(rulebook, fact.attribute)}: {said}{origin}"
+    title = attribute_title(rulebook, fact.attribute)
+    return f"{title}: {said} ({origin}{doubt})" if origin else f"{title}: {said}"
 
 
 def finding_words(rulebook: Rulebook, finding: str, state: str) -> str:
-    """A finding in a state, with its id: `no tide line` reads `absence of: tide line`."""
+    """A finding in a state, with its id; one that was looked for and is absent reads `not found: tide line`."""
     title = named(rulebook, finding)
     if state in ("absent", "none"):
         return f"not found: {title}"
@@ -76,7 +117,7 @@ def met_words(rulebook: Rulebook, finding: str, cause: str) -> str:
     if cause not in level.makes:
         return ""
     often, background = level.makes[cause].replace("-", " "), level.background.replace("-", " ")
-    return f"With this cause alone it is met {often}; with none of the listed causes {background}"
+    return f"With this cause alone the sign is met {often}, with none of the causes {background}."
 
 
 def test_words(rulebook: Rulebook, test: Test, *, wanted: bool) -> str:
@@ -87,19 +128,21 @@ def test_words(rulebook: Rulebook, test: Test, *, wanted: bool) -> str:
         said = " or ".join(value_words(rulebook, test.attribute, v) for v in test.operand if v is not None)
         return said if wanted else f"other than {said}"
     low, high = test.operand
-    unit = getattr(rulebook.attributes.get(test.attribute), "unit", None)
-    bounds = []
-    for word, bound in (("at least", low), ("below", high)):
-        if bound is not None:
-            bounds.append(f"{word} {bound:g}" if isinstance(bound, float) else f"{word} {bound}")
-    said = f"{' and '.join(bounds)}{f' {unit}' if unit else ''}"
+    bounds = [
+        f"{word} {bound:g}" if isinstance(bound, float) else f"{word} {bound}"
+        for word, bound in (("at least", low), ("below", high))
+        if bound is not None
+    ]
+    said = _with_unit(" and ".join(bounds), getattr(rulebook.attributes.get(test.attribute), "unit", None))
     return said if wanted else f"not {said}"
 
 
 def lack_words(rulebook: Rulebook, lack: Lack) -> str:
-    """What stands between a rule and firing: what was found, and what it would have to be."""
+    """What stands between a rule and firing: what was found or is not known, and what it would have to be."""
     title = attribute_title(rulebook, lack.test.attribute)
     wanted = test_words(rulebook, lack.test, wanted=lack.wanted)
     if lack.found is None:
-        return f"{title} is not known; it would have to be {wanted}"
-    return f"{title} is {value_words(rulebook, lack.test.attribute, lack.found)}; it would have to be {wanted}"
+        return f"not known: {title}" if wanted == "known" else f"not known: {title}; it would have to be {wanted}"
+    bounds = [bound for bound in lack.test.operand if isinstance(bound, float)]
+    found = value_words(rulebook, lack.test.attribute, lack.found, bounds)
+    return f"{title}: {found}; it would have to be {wanted}"

@@ -57,7 +57,7 @@ def test_a_conclusion_that_the_opinion_does_not_share_is_audited_in_sentences(ca
     assert done.returncode == 0, done.stderr
     text = said(done)
     for part in (
-        "The opinion differs.",
+        "The opinion differs: it calls rising damp from the ground very unlikely; it finds bridged damp-proof course likely.",
         "Its weakest point.",
         "What it does not account for",
         "the depth of the wall is wetter towards the outside",
@@ -74,7 +74,7 @@ def test_a_conclusion_that_the_opinion_does_not_share_is_audited_in_sentences(ca
 
 def test_a_conclusion_that_it_shares_is_agreed_with_and_its_weakest_point_named(case):
     text = said(challenge(case, "--held", "bridged-dpc"))
-    assert "The opinion agrees, and calls it determined." in text
+    assert "The opinion agrees: bridged damp-proof course is determined (very likely)." in text
     assert "Its weakest point." in text
     assert "What it does not account for" not in text
     assert "explains the same evidence better" not in text
@@ -117,7 +117,7 @@ def test_without_a_conclusion_there_is_nothing_to_audit(case):
 def test_a_blind_conclusion_is_recorded_beside_the_opinion_and_then_audited(case):
     done = challenge(case, "--blind", "--held", "ground-rise", "--sureness", "fairly-sure")
     assert done.returncode == 0, done.stderr
-    assert "The opinion differs." in done.stdout
+    assert "The opinion differs: it calls rising damp" in done.stdout
     lines = added_lines(case)
     assert lines[:4] == ["conclusion:", "causes: [ground-rise]", "sureness: fairly-sure", "blind: true"]
     assert lines[4].startswith("opinion: {determined: true, leading: [bridged-dpc], rulebook: ")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections import Counter
 from functools import cache
 from pathlib import Path
 
@@ -17,14 +18,34 @@ from engine.rulebook import load_rulebook
 CASEBOOK = Path(__file__).parents[3] / "casebook"
 FILES = sorted(file for name in ("demo", "regression") for file in (CASEBOOK / name).glob("*.yaml"))
 """The *tuned* cases; the *frozen* ones are never held to a result."""
-SAMPLE = FILES if os.environ.get("EXPLAIN_EVERY_CASE") else FILES[::14]
+EVERY_CASE = bool(os.environ.get("EXPLAIN_EVERY_CASE"))
+SAMPLE = FILES if EVERY_CASE else FILES[::14]
 """A few of them, for what takes many seconds a case; all of them with EXPLAIN_EVERY_CASE=1, by hand."""
+COUNTED: Counter[str] = Counter()
+"""How many claims of each kind were checked; printed at the end of a run over every case."""
 
 
 def pytest_generate_tests(metafunc):
     for name, files in (("case_file", FILES), ("some_case_file", SAMPLE)):
         if name in metafunc.fixturenames:
             metafunc.parametrize(name, files, ids=[file.stem for file in files])
+
+
+def pytest_terminal_summary(terminalreporter):
+    if EVERY_CASE:
+        terminalreporter.write_line(f"checked: {dict(sorted(COUNTED.items()))}")
+
+
+@pytest.fixture(scope="session")
+def counted():
+    """Counts what was checked, by kind."""
+    return COUNTED
+
+
+@pytest.fixture(scope="session")
+def causes_told():
+    """Of the causes that do not lead: every sixth, or with EXPLAIN_EVERY_CASE=1 every one."""
+    return slice(None) if EVERY_CASE else slice(None, None, 6)
 
 
 @pytest.fixture(scope="session")

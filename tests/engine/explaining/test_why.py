@@ -20,8 +20,9 @@ def told_causes(subject):
     return tuple(dict.fromkeys((*subject.foremost, *(c.id for c in subject.opinion.causes if c.probability >= 0.1))))
 
 
-def test_each_weight_shown_is_what_weighing_anew_without_that_finding_takes_away(subjects, case_file):
+def test_each_weight_shown_is_what_weighing_anew_without_that_finding_takes_away(subjects, case_file, counted):
     for subject in subjects(case_file):
+        counted["areas"] += 1
         accounts = {cause: why(subject, cause) for cause in told_causes(subject)}
         observations, belief = subject.judged.evidence.observations, subject.judged.belief
         for seen in observations:
@@ -31,6 +32,7 @@ def test_each_weight_shown_is_what_weighing_anew_without_that_finding_takes_away
                 shown = next((c.decibans for c in account.contributions if c.finding == seen.finding), 0.0)
                 lost = log_odds(belief.posterior.marginals[cause]) - log_odds(anew[cause])
                 assert shown == pytest.approx(lost, abs=ROUNDED), (cause, seen.finding)
+                counted["contributions"] += 1
 
 
 def leaves(node):
