@@ -12,6 +12,7 @@ from cli.calculations import CalculationGroup
 from cli.exits import guarded
 from cli.options import Json, Plain, RuleFolders
 from cli.rule_commands import rules_app
+from cli.sweep_commands import sweep
 
 app = typer.Typer(
     name="dampwright",
@@ -33,6 +34,7 @@ calc_app = typer.Typer(
 app.add_typer(case_app, name="case")
 app.add_typer(calc_app, name="calc")
 app.add_typer(rules_app, name="rules")
+app.command()(sweep)
 
 CaseFile = Annotated[
     Path, typer.Argument(help="A case file (.yaml, .json) or a filled-in workbook (.xlsx).", metavar="CASE")
