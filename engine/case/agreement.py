@@ -2,18 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
+from engine.case.inside import ALLOWED, path_fault
 from engine.case.parts import Faults, Part, Written
 from engine.case.vocabulary import UNSETTLED
 from engine.documents import FieldPath
 from engine.reading import shown
-
-_DRIVE = re.compile(r"[A-Za-z]:")
-_FORBIDDEN = re.compile(r'[<>:"|?*\\]')
-_RESERVED = re.compile(r"(con|prn|aux|nul|conin\$|conout\$|com[0-9¹²³]|lpt[0-9¹²³])(\..*)?", re.IGNORECASE)
-"""Names that Windows keeps for devices, with any ending."""
 
 
 def check(written: Written, faults: Faults) -> None:
@@ -69,27 +64,9 @@ def _file(part: Part, faults: Faults) -> None:
     name = part.text("file")
     if name is None:
         return
-    fault = _path_fault(name)
+    fault = path_fault(name)
     if fault:
-        allowed = "a path inside the case's own folder, with / between its parts, such as photographs/north-wall.jpg"
-        faults.add(part.at("file"), f"{shown(name)}, {fault}", allowed)
-
-
-def _path_fault(name: str) -> str | None:
-    """Why a file name could lead out of the case's folder or fail on another system; None when it cannot."""
-    if name.startswith(("/", "\\", "~")) or _DRIVE.match(name):
-        return "which does not start in the case's folder"
-    parts = name.split("/")
-    if ".." in parts:
-        return "which leads out of a folder"
-    if _FORBIDDEN.search(name):
-        return f"which has the character {_FORBIDDEN.findall(name)[0]}"
-    for part in parts:
-        if part in ("", ".") or part != part.strip() or part.endswith("."):
-            return "which has an empty part, or one that begins or ends with a space or a dot"
-        if _RESERVED.fullmatch(part):
-            return f"in which Windows keeps {shown(part)} for a device"
-    return None
+        faults.add(part.at("file"), f"{shown(name)}, {fault}", ALLOWED)
 
 
 def _sign_off(area: Part, written: Written, faults: Faults) -> None:

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal, TypeVar
 
-from engine.case.models import Area, Case, Fact, Instrument, Model, Reading, Surface, Visit
+from engine.case.base import Model
+from engine.case.models import Area, Case, Fact, Instrument, Reading, Surface, Visit
 
 DATA = ("samples", "air", "surface_temperatures", "timber", "loggers")
 """What else an area holds that was measured; compared as a whole."""
