@@ -7,13 +7,7 @@ from dataclasses import dataclass, field
 
 from engine.explaining.changing import WhatWouldChange, what_would_change
 from engine.explaining.contrast import Contrast, contrast
-from engine.explaining.further_sections import (
-    change_section,
-    contrast_section,
-    how_sure_section,
-    what_if_section,
-    why_not_section,
-)
+from engine.explaining.further_sections import change_section, how_sure_section, what_if_section
 from engine.explaining.how_sure import HowSure, how_sure
 from engine.explaining.sections import Section, misfits_section, verdict_section, why_section
 from engine.explaining.subject import Subject
@@ -21,6 +15,7 @@ from engine.explaining.verdict import Misfits, Verdict, misfits, verdict
 from engine.explaining.what_if import WhatIf, what_if
 from engine.explaining.why import Why, why
 from engine.explaining.why_not import WhyNot, why_not
+from engine.explaining.why_not_sections import contrast_section, why_not_section
 from engine.inference.facts import Value
 from engine.opinion.models import Stamp
 

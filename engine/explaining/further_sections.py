@@ -1,4 +1,4 @@
-"""Explanations as sections of sentences: how sure, why not, why rather, what if, and what would change it."""
+"""Explanations as sections of sentences: how sure, what if, and what would change it."""
 
 from __future__ import annotations
 
@@ -7,28 +7,24 @@ from itertools import groupby
 
 from engine.explaining.answers import Answer
 from engine.explaining.changing import Flip, WhatWouldChange
-from engine.explaining.contrast import Contrast, Parting, Told
 from engine.explaining.how_sure import HowSure
-from engine.explaining.sections import Section, contribution_entry, excluded_entry, lean_entry, names
+from engine.explaining.sections import Section, names
 from engine.explaining.steadiness import Steadiness, Swing
 from engine.explaining.what_if import Standing, WhatIf
-from engine.explaining.why_not import Expected, Reversal, WhyNot
 from engine.explaining.wording import (
+    answer_words,
     believed,
     clause,
-    finding_words,
     sentence,
     share,
     value_words,
-    weight,
 )
-from engine.inference.facts import Value
 from engine.opinion.words import about, list_words
 from engine.rulebook import Rulebook
 from engine.rulebook.telling import Entry, named
 
-DROPS, UNKNOWN, MISSES = 5, 5, 5
-"""How many single facts, unknown findings and near misses are told; the data holds them all."""
+DROPS = 5
+"""How many single facts are told; the data holds them all."""
 
 
 def how_sure_section(book: Rulebook, found: HowSure) -> Section:
@@ -144,118 +140,6 @@ def _between(low: float, high: float) -> str:
     return f"stays {ends[0]}" if ends[0] == ends[1] else f"goes from {ends[0]} to {ends[1]}"
 
 
-def why_not_section(book: Rulebook, found: WhyNot) -> Section:
-    """Why a cause is not believed more."""
-    lead = "and it leads; this keeps it from being believed more" if found.leads else "and does not lead"
-    entries = [Entry(f"{clause(named(book, found.cause))} is {believed(book, found.probability)}, {lead}.")]
-    told: set[str] = set()
-    groups: list[tuple[str, tuple[Entry, ...]]] = [
-        ("What rules it out:", tuple(excluded_entry(book, item, told) for item in found.exclusions)),
-        (
-            "These findings speak against it:",
-            tuple(contribution_entry(book, item, found.cause, told) for item in found.against),
-        ),
-        ("Building and place lean away from it:", tuple(lean_entry(book, item, told) for item in found.leanings)),
-        (
-            "It often shows these signs, and whether they are there is not known:",
-            tuple(_expected(book, item) for item in found.unknown[:UNKNOWN]),
-        ),
-        (
-            "These rules in its favour were one thing short:",
-            tuple(
-                Entry(
-                    f"{sentence(named(book, item.record))} {item.because}",
-                    (Entry(sentence(item.lacked)),),
-                )
-                for item in found.misses[:MISSES]
-            ),
-        ),
-        (
-            "Before it could be firm these checks would have to be made:",
-            tuple(Entry(f"Against {named(book, c.rival)}: {c.title}.") for c in found.unmade),
-        ),
-        ("What would raise it, each tried out:", tuple(_reversal(book, item) for item in found.reversals)),
-    ]
-    entries += [Entry(title, under) for title, under in groups if under]
-    return Section(f"Why not: {found.title}", tuple(entries))
-
-
-def _expected(book: Rulebook, item: Expected) -> Entry:
-    asked = f" To settle it, ask: {names(book, item.questions)}." if item.questions else ""
-    return Entry(f"{sentence(named(book, item.finding))} It is met {item.often} with this cause alone.{asked}")
-
-
-def _reversal(book: Rulebook, item: Reversal) -> Entry:
-    low, high = about(item.before), about(item.after)
-    moved = f"it would go from {low} to {high}" if low != high else f"it would rise, and stay {high}"
-    if item.answer is not None:
-        return Entry(sentence(f"{_answer(book, item.answer)}: {moved}"))
-    found, grade = "were this found", f", {item.state}"
-    if item.state in ("absent", "none"):
-        found = "were this looked for and not found"
-    if item.state in ("absent", "none", "present"):
-        grade = ""
-    return Entry(sentence(f"{found}, {moved}: {named(book, item.finding)}{grade}"))
-
-
-def _answer(book: Rulebook, answer: Answer) -> str:
-    """An answer as it might be: `tide line seen [tide-line-seen], “yes” instead of “no”`."""
-    return _answered(book, answer.attribute, [answer.value], answer.was)
-
-
-def _answered(book: Rulebook, attribute: str, values: Sequence[Value], was: Value | None) -> str:
-    *others, last = [f"“{value_words(book, attribute, value)}”" for value in values]
-    said = f"{', '.join(others)} or {last}" if others else last
-    instead = "" if was is None else f" instead of “{value_words(book, attribute, was)}”"
-    return f"{named(book, attribute)}, {said}{instead}"
-
-
-def contrast_section(book: Rulebook, found: Contrast) -> Section:
-    """Why the first of two causes rather than the second."""
-    first, second = named(book, found.first), named(book, found.second)
-    one, other = found.probabilities
-    entries = [
-        Entry(f"{clause(first)} is {believed(book, one)}; {second} is {believed(book, other)}."),
-        Entry(
-            f"Before anything is said of this place, the first is met in {about(found.base_rates[0])} of its class and"
-            f" the second in {about(found.base_rates[1])}."
-        ),
-    ]
-    told: set[str] = set()
-    for name, excluded, leanings in zip((first, second), found.excluded, found.leanings, strict=True):
-        if excluded:
-            entries.append(Entry(f"What rules out {name}:", tuple(excluded_entry(book, e, told) for e in excluded)))
-        if leanings:
-            total = weight(sum(lean.decibans for lean in leanings))
-            under = tuple(lean_entry(book, item, told) for item in leanings)
-            entries.append(Entry(f"For {name}, building and place weigh {total}:", under))
-    for sign, name in ((1, first), (-1, second)):
-        favouring = tuple(
-            _told(book, item)
-            for item in found.told_apart
-            if sign * item.difference > 0 and weight(item.first) != weight(item.second)
-        )
-        if favouring:
-            entries.append(Entry(f"These findings favour {name}:", favouring))
-    if found.parting:
-        entries.append(Entry("What would part them:", tuple(_parting(book, item) for item in found.parting)))
-    return Section(f"Why {book.title(found.first)} rather than {book.title(found.second)}", tuple(entries))
-
-
-def _told(book: Rulebook, told: Told) -> Entry:
-    said = sentence(finding_words(book, told.item.finding, told.item.state))
-    return Entry(f"{said} It weighs {weight(told.first)} for the first, {weight(told.second)} for the second.")
-
-
-def _parting(book: Rulebook, item: Parting) -> Entry:
-    asked = f" Ask: {names(book, item.questions)}." if item.questions else ""
-    steps = f" The test: {names(book, item.steps)}." if item.steps else ""
-    return Entry(
-        f"{sentence(named(book, item.finding))} It is met {item.with_first} with the first alone, {item.with_second}"
-        f" with the second alone.{asked}{steps}"
-    )
-
-
 def what_if_section(book: Rulebook, found: WhatIf) -> Section:
     """The opinion with changed answers beside the opinion as it is."""
     entries = [
@@ -283,15 +167,15 @@ def what_if_section(book: Rulebook, found: WhatIf) -> Section:
 
 def _standing(book: Rulebook, found: Standing) -> str:
     """What leads and what is determined, as a clause."""
-    level = {"cause": "that is determined", "mechanism": "its mechanism is determined, the cause is not"}
-    return f"{_lead(book, found.leading)}; {level.get(found.level, 'nothing is determined')}"
+    lead = _lead(book, found.leading)
+    if found.level == "cause":
+        return f"{lead} and {'are' if len(found.leading) > 1 else 'is'} determined"
+    determined = "the mechanism is determined, the cause is not" if found.determined else "nothing is determined"
+    return f"{lead}; {determined}"
 
 
 def change_section(book: Rulebook, found: WhatWouldChange) -> Section:
-    """What would change the answer, the cheapest first; answers to one question that come to the same are told in one.
-
-    Sets of several answers stand each by itself.
-    """
+    """What would change the answer, the cheapest first; neighbours that come to the same are told in one."""
     entries = [Entry(sentence(f"as it is, {_standing(book, found.before)}"))]
     groups = (
         ("Open questions whose answer would change that, cheapest first:", False),
@@ -308,29 +192,34 @@ def change_section(book: Rulebook, found: WhatWouldChange) -> Section:
 
 
 def _question_and_outcome(flip: Flip) -> object:
-    """Equal for answers to one and the same question after which the same leads."""
-    first = flip.answers[0]
-    if len(flip.answers) > 1:
-        return flip.answers
-    return first.attribute, flip.after.determined, flip.after.level, flip.after.leading
+    """Equal for answers to one question, or sets of as many and as dear, after which the same leads."""
+    what = flip.answers[0].attribute if len(flip.answers) == 1 else (len(flip.answers), flip.minutes)
+    return what, flip.after.determined, flip.after.level, flip.after.leading
 
 
 def _flips(book: Rulebook, flips: Sequence[Flip]) -> Entry:
+    """Answers or sets of answers that come to the same: what would be answered, what then leads, how it is believed."""
     first = flips[0]
+    together, alone = len(first.answers) > 1, len(flips) == 1
     effort = f"about {first.minutes:.0f} minute{'' if first.minutes == 1 else 's'}"
-    if len(first.answers) > 1:
+    if alone:
         asked = "; ".join(_answer(book, answer) for answer in first.answers)
+    elif together:
+        asked, effort = f"any of these {'pairs' if len(first.answers) == 2 else 'threes'}", f"{effort} each"
     else:
         answer = first.answers[0]
-        asked = _answered(book, answer.attribute, [flip.answers[0].value for flip in flips], answer.was)
-    return Entry(
-        f"{clause(asked)} ({effort}). Then {_standing(book, first.after)}.",
-        tuple(_after(book, flip, alone=len(flips) == 1) for flip in flips),
-    )
+        asked = answer_words(book, answer.attribute, [flip.answers[0].value for flip in flips], answer.was)
+    entries = []
+    for flip in flips:
+        answers = "; ".join(_answer(book, answer) for answer in flip.answers)
+        said = f"with “{value_words(book, flip.answers[0].attribute, flip.answers[0].value)}”"
+        before = "" if alone else f"{answers if together else said}: "
+        beliefs = list_words(f"{book.title(cause)} {about(p)}" for cause, p in flip.probabilities)
+        entries.append(Entry(sentence(f"{before}{beliefs}")))
+    obstacles = dict.fromkeys(why for flip in flips if not flip.after.determined for why in flip.new_obstacles[:2])
+    entries += [Entry(sentence(f"in the way then: {why}")) for why in list(obstacles)[:2]]
+    return Entry(f"{clause(asked)} ({effort}). Then {_standing(book, first.after)}.", tuple(entries))
 
 
-def _after(book: Rulebook, flip: Flip, *, alone: bool) -> Entry:
-    beliefs = list_words(f"{book.title(cause)} {about(p)}" for cause, p in flip.probabilities)
-    said = "" if alone else f"with “{value_words(book, flip.answers[0].attribute, flip.answers[0].value)}”: "
-    stands = () if flip.after.determined else flip.new_obstacles[:2]
-    return Entry(sentence(f"{said}{beliefs}"), tuple(Entry(sentence(f"in the way then: {why}")) for why in stands))
+def _answer(book: Rulebook, answer: Answer) -> str:
+    return answer_words(book, answer.attribute, [answer.value], answer.was)

@@ -169,9 +169,10 @@ def _fact_entry(book: Rulebook, node: FactNode, told: set[str]) -> Entry:
 def misfits_section(book: Rulebook, found: Misfits) -> Section:
     """What does not fit, or that everything does."""
     best = names(book, found.best)
+    alone = f"{best} alone" if found.best else f"{best} at work"
     entries = [
         Entry(
-            f"{sentence(finding_words(book, item.finding, item.state))} With {best} alone the chance of that would be"
+            f"{sentence(finding_words(book, item.finding, item.state))} With {alone} the chance of that would be"
             f" {about(item.probability)}."
         )
         for item in found.unexplained

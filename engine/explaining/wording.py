@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from engine.inference.conditions import Test
 from engine.inference.facts import NOT_APPLICABLE, Fact, Value
@@ -118,6 +118,14 @@ def met_words(rulebook: Rulebook, finding: str, cause: str) -> str:
         return ""
     often, background = level.makes[cause].replace("-", " "), level.background.replace("-", " ")
     return f"With this cause alone the sign is met {often}, with none of the causes {background}."
+
+
+def answer_words(rulebook: Rulebook, attribute: str, values: Sequence[Value], was: Value | None) -> str:
+    """Answers that a question might have: `tide line seen [tide-line-seen], “yes” instead of “no”`."""
+    *others, last = [f"“{value_words(rulebook, attribute, value)}”" for value in values]
+    said = f"{', '.join(others)} or {last}" if others else last
+    instead = "" if was is None else f" instead of “{value_words(rulebook, attribute, was)}”"
+    return f"{named(rulebook, attribute)}, {said}{instead}"
 
 
 def test_words(rulebook: Rulebook, test: Test, *, wanted: bool) -> str:

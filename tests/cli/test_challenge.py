@@ -57,7 +57,7 @@ def test_a_conclusion_that_the_opinion_does_not_share_is_audited_in_sentences(ca
     assert done.returncode == 0, done.stderr
     text = said(done)
     for part in (
-        "The opinion differs: it calls rising damp from the ground very unlikely; it finds bridged damp-proof course likely.",
+        "The opinion differs: it calls rising damp from the ground very unlikely; it finds bridged damp-proof course",
         "Its weakest point.",
         "What it does not account for",
         "the depth of the wall is wetter towards the outside",

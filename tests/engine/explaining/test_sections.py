@@ -7,12 +7,13 @@ import re
 
 from engine.explaining.contrast import contrast
 from engine.explaining.explaining import Asked, explain
-from engine.explaining.further_sections import change_section, contrast_section, what_if_section, why_not_section
+from engine.explaining.further_sections import change_section, what_if_section
 from engine.explaining.sections import misfits_section, verdict_section, why_section
 from engine.explaining.verdict import misfits, verdict
 from engine.explaining.what_if import parse_changes, what_if
 from engine.explaining.why import why
 from engine.explaining.why_not import why_not
+from engine.explaining.why_not_sections import contrast_section, why_not_section
 
 NAMED = ("cause", "finding", "attribute", "record", "rival", "step", "first", "second")
 """Fields of the data that hold the id of a record."""
