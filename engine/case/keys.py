@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from engine.case.base import Model
-from engine.case.quantities import Id, Text
+from engine.case.quantities import Comment, Id
 from engine.case.words import DataKind, TimberState, TruthGrade
 
 
@@ -30,9 +30,9 @@ class AreaKey(Model):
     cautions: tuple[Id, ...] = ()
     timber: TimberState | None = None
     junior: Id | None = None
-    junior_says: Text | None = None
+    junior_says: Comment | None = None
     breaks_junior: tuple[Id, ...] = ()
-    source: Text | None = None
+    source: Comment | None = None
 
 
 class Key(Model):
@@ -40,4 +40,4 @@ class Key(Model):
 
     areas: Annotated[tuple[AreaKey, ...], Field(min_length=1, max_length=100)]
     set: Literal["demo", "tuned", "frozen", "practice"] = "tuned"
-    lesson: Text | None = None
+    lesson: Comment | None = None

@@ -11,21 +11,29 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field
 
 from engine.case.base import Model
+from engine.case.disclosure import Disclosure
 from engine.case.keys import Key
 from engine.case.quantities import (
+    Address,
     Celsius,
+    Comment,
     Day,
     Depth,
     Digest,
+    FileName,
     Grams,
+    Heading,
     Humidity,
     Id,
+    Identifier,
+    Label,
     Length,
-    Line,
     Millimetres,
     Percent,
+    Person,
+    Remark,
     Scale,
-    Text,
+    SigningDay,
 )
 from engine.case.words import (
     Basis,
@@ -51,8 +59,8 @@ class Fact(Model):
     basis: Basis
     sureness: SurenessWord = "certain"
     visit: Id | None = None
-    by: Line | None = None
-    note: Text | None = None
+    by: Person | None = None
+    note: Remark | None = None
     private: bool = False
 
 
@@ -82,9 +90,9 @@ class Instrument(Model):
     full_scale: Annotated[float, Field(gt=0, le=10_000)] | None = None
     tolerance: Scale | None = None
     calibrated_on: Day | None = None
-    serial: Line | None = None
+    serial: Identifier | None = None
     checks: tuple[ReferenceCheck, ...] = ()
-    note: Text | None = None
+    note: Remark | None = None
 
 
 class Outside(Model):
@@ -99,11 +107,11 @@ class Visit(Model):
 
     id: Id
     on: Day
-    by: Line | None = None
+    by: Person | None = None
     outside: Outside | None = None
     instruments: Annotated[tuple[Instrument, ...], Field(max_length=50)] = ()
     facts: Annotated[tuple[Fact, ...], Field(max_length=1_000)] = ()
-    note: Text | None = None
+    note: Comment | None = None
 
 
 class Zone(Model):
@@ -127,7 +135,7 @@ class Feature(Model):
     y_mm: Millimetres
     to_x_mm: Millimetres
     to_y_mm: Millimetres
-    note: Text | None = None
+    note: Remark | None = None
 
 
 class Reading(Model):
@@ -145,7 +153,7 @@ class Reading(Model):
     depth_mm: Depth = 0.0
     visit: Id | None = None
     material: Id | None = None
-    note: Text | None = None
+    note: Remark | None = None
 
 
 class DryReference(Model):
@@ -156,7 +164,7 @@ class DryReference(Model):
     value: Scale
     repeats: Annotated[tuple[Scale, ...], Field(max_length=20)] = ()
     visit: Id | None = None
-    place: Line | None = None
+    place: Label | None = None
 
 
 class Surface(Model):
@@ -164,7 +172,7 @@ class Surface(Model):
 
     id: Id
     kind: SurfaceKind
-    title: Line | None = None
+    title: Label | None = None
     width_mm: Length
     height_mm: Length
     material: Id
@@ -173,7 +181,7 @@ class Surface(Model):
     readings: Annotated[tuple[Reading, ...], Field(max_length=20_000)] = ()
     dry_references: Annotated[tuple[DryReference, ...], Field(max_length=200)] = ()
     facts: Annotated[tuple[Fact, ...], Field(max_length=1_000)] = ()
-    note: Text | None = None
+    note: Comment | None = None
 
 
 class AirReading(Model):
@@ -185,7 +193,7 @@ class AirReading(Model):
     days: Annotated[float, Field(gt=0, le=3_660)] | None = None
     instrument: Id | None = None
     visit: Id | None = None
-    place: Line | None = None
+    place: Label | None = None
 
 
 class SurfaceTemperature(Model):
@@ -198,7 +206,7 @@ class SurfaceTemperature(Model):
     tolerance_k: Annotated[float, Field(ge=0, le=10)] | None = None
     instrument: Id | None = None
     visit: Id | None = None
-    place: Line | None = None
+    place: Label | None = None
 
 
 class Ion(Model):
@@ -225,7 +233,7 @@ class Sample(Model):
     carbide_percent: Percent | None = None
     ions: Annotated[tuple[Ion, ...], Field(max_length=8)] = ()
     visit: Id | None = None
-    note: Text | None = None
+    note: Remark | None = None
 
 
 class TimberReading(Model):
@@ -243,7 +251,7 @@ class TimberReading(Model):
     x_mm: Millimetres | None = None
     y_mm: Millimetres | None = None
     visit: Id | None = None
-    note: Text | None = None
+    note: Remark | None = None
 
 
 class Logger(Model):
@@ -251,18 +259,18 @@ class Logger(Model):
 
     id: Id
     kind: Literal["room-air", "outside-air", "surface", "void-air", "rain", "timber"]
-    file: Line
+    file: FileName
     sha256: Digest | None = None
     date_order: Literal["year-first", "day-first", "month-first"] | None = None
     surface: Id | None = None
-    place: Line | None = None
+    place: Label | None = None
 
 
 class NotInspected(Model):
     """Something that was not inspected or tested, and why; ``attributes`` stay unknown because of it."""
 
-    what: Line
-    why: Line
+    what: Label
+    why: Label
     attributes: Annotated[tuple[Id, ...], Field(max_length=200)] = ()
 
 
@@ -272,9 +280,9 @@ class Photograph(Model):
     ``alt`` says in words what is to be seen, for readers who do not see it; ``private`` keeps it out of exports.
     """
 
-    file: Line
-    caption: Line
-    alt: Line | None = None
+    file: FileName
+    caption: Label
+    alt: Label | None = None
     private: bool = False
     sha256: Digest | None = None
     surface: Id | None = None
@@ -299,17 +307,17 @@ class Conclusion(Model):
     sureness: SurenessWord | None = None
     blind: bool = False
     opinion: OpinionThen | None = None
-    statement: Text | None = None
-    reason_for_difference: Text | None = None
-    signed_by: Line | None = None
-    signed_on: Day | None = None
+    statement: Comment | None = None
+    reason_for_difference: Comment | None = None
+    signed_by: Person | None = None
+    signed_on: SigningDay | None = None
 
 
 class Area(Model):
     """One damp place under question; it shares the dwelling's facts and gets an opinion of its own."""
 
     id: Id
-    title: Line
+    title: Label
     facts: Annotated[tuple[Fact, ...], Field(max_length=1_000)] = ()
     surfaces: Annotated[tuple[Surface, ...], Field(max_length=100)] = ()
     air: Annotated[tuple[AirReading, ...], Field(max_length=1_000)] = ()
@@ -319,28 +327,28 @@ class Area(Model):
     loggers: Annotated[tuple[Logger, ...], Field(max_length=50)] = ()
     photographs: Annotated[tuple[Photograph, ...], Field(max_length=500)] = ()
     not_inspected: Annotated[tuple[NotInspected, ...], Field(max_length=200)] = ()
-    conclusion: Conclusion | None = None
-    note: Text | None = None
+    conclusion: Annotated[Conclusion | None, Disclosure(verdict=True)] = None
+    note: Comment | None = None
 
 
 class Dwelling(Model):
     """What holds for the whole building: age, walls, floor, exposure, heating, history, as facts."""
 
-    title: Line
-    address: Line | None = None
+    title: Label
+    address: Address | None = None
     facts: Annotated[tuple[Fact, ...], Field(max_length=1_000)] = ()
     not_inspected: Annotated[tuple[NotInspected, ...], Field(max_length=200)] = ()
-    note: Text | None = None
+    note: Comment | None = None
 
 
 class Commission(Model):
     """Who asked, what for, who inspected, when it was reported and seen to: a report names it, nothing weighs it."""
 
-    client: Line | None = None
-    brief: Text | None = None
-    inspector: Line | None = None
-    qualifications: Line | None = None
-    interests: Text | None = None
+    client: Person | None = None
+    brief: Remark | None = None
+    inspector: Person | None = None
+    qualifications: Identifier | None = None
+    interests: Remark | None = None
     reported_on: Day | None = None
     investigation_finished_on: Day | None = None
 
@@ -356,11 +364,11 @@ class Case(Model):
 
     format: Annotated[Literal[1], BeforeValidator(_whole_number)]
     id: Id
-    title: Line
+    title: Heading
     invented: bool = False
-    note: Text | None = None
+    note: Comment | None = None
     commission: Commission | None = None
     dwelling: Dwelling
     visits: Annotated[tuple[Visit, ...], Field(min_length=1, max_length=100)]
     areas: Annotated[tuple[Area, ...], Field(min_length=1, max_length=100)]
-    key: Key | None = None
+    key: Annotated[Key | None, Disclosure(verdict=True)] = None
