@@ -104,6 +104,7 @@ PARTS: Mapping[str, Mapping[str, Slot]] = MappingProxyType(
         "trap-break": {"seen": _YES_NO, "fallen": _YES_NO, **_texts("finding", "because", "tests")},
         "misled": {**_texts("rule", "because", "misleads", "cause")},
         "wrong-cause": {**_texts("cause", "findings")},
+        "missed-cause": {**_texts("cause", "findings")},
         "timber": {
             "judged": Slot(("right", "too-light", "too-grave", "not-said")),
             "should": Slot(("no-evidence-of-risk", "watch", "at-risk", "decay-seen", "not-inspected")),
@@ -114,10 +115,9 @@ PARTS: Mapping[str, Mapping[str, Slot]] = MappingProxyType(
         "step-too-early": {**_texts("step", "reasons")},
         "lesson": {**_texts("lesson")},
         "history": {
-            "cases": _number("cases"),
             "forecasts": _number("forecasts"),
             "over-sure": _number("percent"),
-            **_texts("mean-said", "share-true", "brier"),
+            **_texts("cases", "mean-said", "share-true", "brier"),
         },
     }
 )

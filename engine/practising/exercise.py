@@ -1,0 +1,83 @@
+"""A case to practise on: one area, its key apart, and the brief that a trainee is given."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from engine.case.keys import AreaKey
+from engine.case.models import Area, Case
+from engine.practising.pieces import QUESTION, Piece, answer_pieces
+from engine.rulebook import Rulebook
+
+BRIEF = "practice-brief"
+"""The word list of the questions whose answers stand in the brief."""
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where a case comes from: ``casebook`` (its file's name), ``file`` (its path) or ``new`` (its seed)."""
+
+    kind: str
+    name: str
+    level: int | None = None
+    topic: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Exercise:
+    """One area to conclude on. ``case`` has no key; ``key`` is None where it is kept apart and was not given."""
+
+    source: Source
+    case: Case
+    area: Area
+    key: AreaKey | None
+    lesson: str
+    folder: Path | None
+
+    @property
+    def invented(self) -> bool:
+        """Whether the case is made up."""
+        return self.case.invented or self.source.kind == "new"
+
+    def day(self, visit: str | None) -> str:
+        """The day of a visit as it reads, the last where none is named."""
+        found = next((one for one in self.case.visits if one.id == visit), None)
+        return (found or max(self.case.visits, key=lambda one: one.on)).on.isoformat()
+
+
+def exercise(source: Source, case: Case, area: str | None, folder: Path | None) -> Exercise:
+    """An area of a case (the first where none is named) to practise on; KeyError where there is no such area."""
+    found = next((one for one in case.areas if area in (None, one.id)), None)
+    if found is None:
+        raise KeyError(area)
+    lesson = case.key.lesson if case.key and case.key.lesson else ""
+    key = next((key for key in case.key.areas if key.area == found.id), None) if case.key else None
+    return Exercise(source, case.model_copy(update={"key": None}), found, key, lesson, folder)
+
+
+def with_key(exercise: Exercise, key: AreaKey | None, lesson: str | None) -> Exercise:
+    """The same exercise with a key that was kept apart."""
+    return replace(exercise, key=key, lesson=lesson or "")
+
+
+def given(exercise: Exercise, rulebook: Rulebook) -> frozenset[Piece]:
+    """The answers that the brief gives."""
+    listed = rulebook.words[BRIEF].words if BRIEF in rulebook.words else ()
+    return answer_pieces(exercise.case, exercise.area) & {(QUESTION, name) for name in listed}
+
+
+def topics(key: AreaKey, rulebook: Rulebook) -> tuple[str, ...]:
+    """The topics that a case is about: those of its causes and of the one that it is easily taken for.
+
+    So knowing the topic of a case does not say whether its topic is the answer or the trap.
+    """
+    causes = [*key.truth, *([key.junior] if key.junior else [])]
+    return tuple(dict.fromkeys(rulebook.causes[cause].topic for cause in causes if cause in rulebook.causes))
+
+
+def level(key: AreaKey) -> int:
+    """How hard a worked case is: 1 one cause to be settled, 2 several causes, none, or only a mechanism, 3 open."""
+    if not key.determined:
+        return 3
+    return 1 if len(key.truth) == 1 and key.level != "mechanism" else 2
