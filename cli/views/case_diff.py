@@ -6,7 +6,7 @@ from rich.console import Console
 
 from cli.views.page import Page
 from cli.views.phrases import list_words, sentence_case
-from engine.case.comparing import DataDifference
+from engine.challenging.comparing import DataDifference
 from engine.challenging.differing import Answer, Comparison, Effect, FactLine, Move, Said
 
 MOST_MOVES = 4
@@ -56,15 +56,23 @@ def _show_effects(comparison: Comparison, page: Page) -> None:
         [f"{item.area}: {'; '.join(item.differences)}. Then {_answer(item.after)}." for item in comparison.together],
     )
     if comparison.without_effect:
-        count = comparison.without_effect
         page.line()
-        page.line(
-            f"By {'itself' if count == 1 else 'themselves'}, {count} further {_noun(count)} no belief noticeably."
-        )
+        page.line(_without_effect(comparison.without_effect))
+    if comparison.noise:
+        page.line()
+        page.line(_within_noise(comparison.noise))
 
 
-def _noun(count: int) -> str:
-    return "difference moves" if count == 1 else "differences move"
+def _without_effect(count: int) -> str:
+    if count == 1:
+        return "One further difference moves no belief noticeably by itself."
+    return f"{count} further differences move no belief noticeably, each by itself."
+
+
+def _within_noise(count: int) -> str:
+    if count == 1:
+        return "One set of measurements differs by no more than readings scatter, and is taken for the same."
+    return f"{count} sets of measurements differ by no more than readings scatter, and are taken for the same."
 
 
 def _effect(effect: Effect) -> str:
@@ -99,13 +107,16 @@ def _said(said: Said) -> str:
 def _data(item: DataDifference) -> list[str]:
     kind = item.kind.replace("_", " ")
     lines = [f"{kind} ({item.spot.title}): {item.counts[0]} in the first, {item.counts[1]} in the second"]
+    if item.within_noise:
+        lines[0] += "; alike but for their scatter"
+        return lines
     if item.kind != "readings":
         return lines
     if not item.compared:
         lines[0] += "; none stands at the same place in the same mode and scale"
         return lines
     if not item.apart:
-        lines[0] += f"; {item.compared} at the same place, none apart by more than presses scatter"
+        lines[0] += f"; {item.compared} at the same place, no single one apart by more than presses scatter"
         return lines
     return lines + [
         f"{reading.mode.replace('-', ' ')} at {reading.x_mm:g} mm across, {reading.y_mm:g} mm up: {reading.first:g} in "

@@ -9,9 +9,9 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from engine.case.comparing import DataDifference, FactDifference, compare
 from engine.case.models import Case, Fact
 from engine.case.vocabulary import UNSETTLED
+from engine.challenging.comparing import DataDifference, FactDifference, compare
 from engine.challenging.swapping import area_of, with_data, with_fact
 from engine.opinion.models import AreaOpinion
 from engine.opinion.reasoner import Reasoner
@@ -92,7 +92,10 @@ class Together:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """Two files on one house; ``effects`` hold the differences that move a belief, those that turn the answer first."""
+    """Two files on one house; ``effects`` hold the differences that move a belief, those that turn the answer first.
+
+    ``data`` within noise are no differences and have no effects; ``noise`` counts them.
+    """
 
     titles: tuple[str, str]
     answers: tuple[tuple[Answer | None, Answer | None], ...]
@@ -102,6 +105,7 @@ class Comparison:
     effects: tuple[Effect, ...]
     together: tuple[Together, ...]
     without_effect: int
+    noise: int
 
 
 def differ(
@@ -117,7 +121,8 @@ def differ(
 
     before = {area.id: weigh(first, area.id) for area in first.areas}
     after = {area.id: weigh(second, area.id, folders[1]) for area in second.areas}
-    changes: Sequence[Change] = [*differences.facts, *(item for item in differences.data if item.kind != "loggers")]
+    measured = [item for item in differences.data if item.kind != "loggers" and not item.within_noise]
+    changes: Sequence[Change] = [*differences.facts, *measured]
     effects = [
         found
         for change in changes
@@ -140,6 +145,7 @@ def differ(
         effects=tuple(found.effect for found in effects),
         together=tuple(together),
         without_effect=len(changes) - len({id(found.change) for found in effects}),
+        noise=sum(item.within_noise for item in differences.data),
     )
 
 

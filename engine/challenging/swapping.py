@@ -6,8 +6,8 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
-from engine.case.comparing import DataDifference, FactDifference
 from engine.case.models import Area, Case, Fact, Surface
+from engine.challenging.comparing import DataDifference, FactDifference
 
 SECOND = "second-"
 """What a visit of the second case is called before its own id, beside those of the first."""

@@ -64,6 +64,17 @@ def test_a_file_beside_itself_differs_in_nothing(files):
     assert "Nothing that both files could record differs between them." in done.stdout
 
 
+def test_a_press_that_differs_by_its_scatter_is_said_to_be_the_same(files):
+    text = files[0].read_text(encoding="utf-8")
+    files[1].write_text(
+        text.replace("value: 11.1, repeats: [11.6, 11.5]", "value: 11.4, repeats: [11.5, 11.2]"), "utf-8"
+    )
+    done = case_diff(*files, "--plain")
+    text = " ".join(done.stdout.split())
+    assert "96 in the first, 96 in the second; alike but for their scatter" in text
+    assert "One set of measurements differs by no more than readings scatter, and is taken for the same." in text
+
+
 def test_json_holds_facts_readings_and_effects(files):
     done = case_diff(*files, "--json")
     found = json.loads(done.stdout)

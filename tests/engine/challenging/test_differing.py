@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from engine.case.comparing import compare
 from engine.case.models import Case, Fact
+from engine.challenging.comparing import compare
 from engine.challenging.differing import differ
 from engine.challenging.swapping import visits_named, with_data, with_fact
 from engine.opinion import to_json, weigh_with
@@ -116,3 +116,11 @@ def test_naming_the_only_visit_changes_no_opinion(reasoner, casebook):
 
 def test_the_comparison_as_plain_data_is_the_same_twice(reasoner, path, other):
     assert to_json(differ(reasoner, path, other)) == to_json(differ(reasoner, path, other))
+
+
+def test_readings_within_their_scatter_are_no_difference_and_are_not_weighed(reasoner, path):
+    found = differ(reasoner, path, changed(path, readings=1.03))
+    assert [item.within_noise for item in found.data] == [True] * len(found.data)
+    assert found.noise == len(found.data) > 0
+    assert (found.effects, found.without_effect) == ((), 0)
+    assert found.answers[0][0].leading == found.answers[0][1].leading

@@ -1,25 +1,30 @@
 """Two case files on one house set side by side: what they record differently, and what only one of them records.
 
-Places are paired by id; where a single one is left over on each side, the two are taken for the same place.
+Places are paired by id; where a single one is left over on each side, the two are taken for the same place. Measured
+data are set beside their noise (`engine.challenging.scatter`): what scatter alone would do is marked as no difference.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal, TypeVar
 
 from engine.case.base import Model
-from engine.case.models import Area, Case, Fact, Instrument, Reading, Surface, Visit
+from engine.case.models import Area, Case, DryReference, Fact, Reading, Surface, Visit
+from engine.challenging.scatter import Entry, Scatter, beyond_noise, deviations, single_limit, value_of
 
 DATA = ("samples", "air", "surface_temperatures", "timber", "loggers")
 """What else an area holds that was measured; compared as a whole."""
-BEYOND_NOISE = 2.0
-"""Standard deviations apart from which two readings differ beyond noise: one pair in twenty does by chance."""
+NUMBERS = {"temperature_c", "humidity_percent", "value", "repeats", "wet_g", "conditioned_g", "dry_g", "tolerance_k"}
+"""The fields that hold what was measured, and with what error."""
+NAMES = {"id", "visit", "instrument", "note", "surface", "x_mm", "y_mm"}
+"""The fields that each file gives by itself, and the place, which is compared by distance."""
 
 Part = TypeVar("Part", Area, Surface, Visit)
+Measured = TypeVar("Measured", bound=Entry)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,8 +65,9 @@ class ReadingDifference:
 class DataDifference:
     """Measured data of one kind at one place that are not the same in both files.
 
-    ``counts`` of entries; for readings ``compared`` says how many pairs stood at one place, and ``apart`` which of
-    these differ beyond noise.
+    ``counts`` of entries; ``compared`` says how many pairs stood at one place, and ``apart`` which readings of these
+    differ beyond noise. ``within_noise`` when every entry has its twin and all differ by no more than noise: then it is
+    no difference at all.
     """
 
     spot: Spot
@@ -69,6 +75,7 @@ class DataDifference:
     counts: tuple[int, int]
     compared: int = 0
     apart: tuple[ReadingDifference, ...] = ()
+    within_noise: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +93,7 @@ class Differences:
 
 
 def compare(first: Case, second: Case, parameters: Mapping[str, float]) -> Differences:
-    """The differences of two cases; ``parameters`` give the spread of presses and what counts as one place [mm]."""
+    """The differences of two cases; ``parameters`` are the rule base's: noise, and what counts as one place [mm]."""
     facts = list(
         _facts(Spot("dwelling", title="the dwelling"), first.dwelling.facts, second.dwelling.facts, first, second)
     )
@@ -104,7 +111,8 @@ def compare(first: Case, second: Case, parameters: Mapping[str, float]) -> Diffe
         pairs.append((area.id, twin.id))
         spot = Spot("area", (area.id, twin.id), title=area.title)
         facts += _facts(spot, area.facts, twin.facts, first, second)
-        data += _data(spot, area, twin)
+        scatters = Scatter(first, area, parameters), Scatter(second, twin, parameters)
+        data += _data(spot, area, twin, scatters, parameters["same-place-radius"])
         for surface, like in _paired(area.surfaces, twin.surfaces):
             if surface is None or like is None:
                 unpaired.append(_alone(surface, like))
@@ -112,7 +120,7 @@ def compare(first: Case, second: Case, parameters: Mapping[str, float]) -> Diffe
             title = f"{area.title}, {surface.title or surface.id}"
             spot = Spot("surface", (area.id, twin.id), (surface.id, like.id), title)
             facts += _facts(spot, surface.facts, like.facts, first, second)
-            data += _readings(spot, surface, like, (first, second), parameters)
+            data += _readings(spot, surface, like, scatters, parameters["same-place-radius"])
     return Differences(tuple(pairs), tuple(facts), tuple(data), tuple(unpaired))
 
 
@@ -160,11 +168,29 @@ def _latest(facts: Iterable[Fact], case: Case) -> dict[str, Fact]:
     return {name: fact for name, fact in found.items() if fact.value != "unknown"}
 
 
-def _data(spot: Spot, area: Area, twin: Area) -> Iterator[DataDifference]:
+def _data(
+    spot: Spot, area: Area, twin: Area, scatters: tuple[Scatter, Scatter], radius: float
+) -> Iterator[DataDifference]:
     for kind in DATA:
         one, other = getattr(area, kind), getattr(twin, kind)
-        if sorted(map(_bare, one)) != sorted(map(_bare, other)):
+        if _alike(one, other):
+            continue
+        if kind == "loggers":
             yield DataDifference(spot, kind, (len(one), len(other)))
+            continue
+        pairs = _twins(one, other, _same_thing, radius)
+        found = [each for entry, like in pairs for each in deviations(entry, like, scatters)]
+        noise = _whole(pairs, one, other) and not beyond_noise(found)
+        yield DataDifference(spot, kind, (len(one), len(other)), len(pairs), within_noise=noise)
+
+
+def _alike(one: Iterable[Model], other: Iterable[Model]) -> bool:
+    return sorted(map(_bare, one)) == sorted(map(_bare, other))
+
+
+def _whole(pairs: Sequence[object], one: Sequence[object], other: Sequence[object]) -> bool:
+    """Whether every entry of both sides has its twin."""
+    return len(pairs) == len(one) == len(other)
 
 
 def _bare(entry: Model) -> str:
@@ -172,63 +198,80 @@ def _bare(entry: Model) -> str:
     return entry.model_dump_json(exclude={"id", "visit", "instrument", "note"}, exclude_defaults=True)
 
 
+def _same_thing(one: Entry, other: Entry) -> bool:
+    """Whether two entries are of one thing: alike in all but what is measured, where exactly, and by which name."""
+    return bool(one.model_dump(exclude=NUMBERS | NAMES) == other.model_dump(exclude=NUMBERS | NAMES))
+
+
 def _readings(
-    spot: Spot, surface: Surface, like: Surface, cases: tuple[Case, Case], parameters: Mapping[str, float]
+    spot: Spot, surface: Surface, like: Surface, scatters: tuple[Scatter, Scatter], radius: float
 ) -> Iterator[DataDifference]:
     """The readings of a surface where they are not the same, with the pairs that lie apart beyond noise."""
-    one, other = surface.readings, like.readings
-    references = (surface.dry_references, like.dry_references)
-    if [sorted(map(_bare, group)) for group in (one, references[0])] == [
-        sorted(map(_bare, group)) for group in (other, references[1])
-    ]:
+    if _alike(surface.readings, like.readings) and _alike(surface.dry_references, like.dry_references):
         return
-    compared, apart, taken = 0, [], set[int]()
-    for reading in one:
-        place = _nearest(reading, other, cases, taken, parameters["same-place-radius"])
-        if place is None:
-            continue
-        taken.add(place)
-        compared += 1
-        tools = _instrument(reading, cases[0]), _instrument(other[place], cases[1])
-        spread = math.hypot(*(_noise(*pair, parameters) for pair in zip((reading, other[place]), tools, strict=True)))
-        values = _value(reading), _value(other[place])
-        if tools[0] and abs(values[0] - values[1]) > BEYOND_NOISE * spread:
-            count = abs(values[0] - values[1]) / spread if spread else math.inf
-            apart.append(ReadingDifference(reading.x_mm, reading.y_mm, reading.depth_mm, tools[0].mode, *values, count))
-    yield DataDifference(spot, "readings", (len(one), len(other)), compared, tuple(apart))
+
+    def same_scale(one: Reading | DryReference, other: Reading | DryReference) -> bool:
+        tools = scatters[0].instrument(one), scatters[1].instrument(other)
+        scales = [(tool.mode, tool.scale, tool.full_scale) for tool in tools if tool is not None]
+        return len(scales) == 2 and scales[0] == scales[1]
+
+    def same_place(one: Reading, other: Reading) -> bool:
+        return one.depth_mm == other.depth_mm and same_scale(one, other)
+
+    def same_material(one: DryReference, other: DryReference) -> bool:
+        return one.material == other.material and same_scale(one, other)
+
+    pairs = _twins(surface.readings, like.readings, same_place, radius)
+    references = _twins(surface.dry_references, like.dry_references, same_material, radius)
+    found = [deviations(one, other, scatters)[0] for one, other in pairs]
+    limit = single_limit(max(len(pairs), 1))
+    apart = tuple(
+        ReadingDifference(
+            one.x_mm, one.y_mm, one.depth_mm, _mode(scatters[0], one), value_of(one), value_of(other), deviation
+        )
+        for (one, other), deviation in zip(pairs, found, strict=True)
+        if deviation > limit
+    )
+    whole = _whole(pairs, surface.readings, like.readings) and _whole(
+        references, surface.dry_references, like.dry_references
+    )
+    found += [deviations(one, other, scatters)[0] for one, other in references]
+    yield DataDifference(
+        spot,
+        "readings",
+        (len(surface.readings), len(like.readings)),
+        len(pairs),
+        apart,
+        whole and not apart and not beyond_noise(found),
+    )
 
 
-def _nearest(
-    reading: Reading, others: Sequence[Reading], cases: tuple[Case, Case], taken: set[int], radius: float
-) -> int | None:
-    """The nearest reading not yet paired at the same place, depth, mode and scale."""
-    tool = _instrument(reading, cases[0])
-    found = [
-        (math.hypot(reading.x_mm - other.x_mm, reading.y_mm - other.y_mm), i)
-        for i, other in enumerate(others)
-        if i not in taken and other.depth_mm == reading.depth_mm and _alike(tool, _instrument(other, cases[1]))
-    ]
-    return min(found)[1] if found and min(found)[0] <= radius else None
+def _mode(scatter: Scatter, reading: Reading) -> str:
+    tool = scatter.instrument(reading)
+    return tool.mode if tool else ""
 
 
-def _alike(one: Instrument | None, other: Instrument | None) -> bool:
-    if one is None or other is None:
-        return False
-    return (one.mode, one.scale, one.full_scale) == (other.mode, other.scale, other.full_scale)
+def _twins(
+    one: Sequence[Measured], others: Sequence[Measured], alike: Callable[[Measured, Measured], bool], radius: float
+) -> list[tuple[Measured, Measured]]:
+    """Each entry with the nearest like entry not yet paired, within a radius [mm]."""
+    pairs, taken = list[tuple[Measured, Measured]](), set[int]()
+    for entry in one:
+        near = [
+            (distance, i)
+            for i, other in enumerate(others)
+            if i not in taken and (distance := _distance(entry, other)) <= radius and alike(entry, other)
+        ]
+        if near:
+            taken.add(min(near)[1])
+            pairs.append((entry, others[min(near)[1]]))
+    return pairs
 
 
-def _instrument(reading: Reading, case: Case) -> Instrument | None:
-    visits = [visit for visit in case.visits if reading.visit in (None, visit.id)]
-    return next((tool for visit in visits for tool in visit.instruments if tool.id == reading.instrument), None)
-
-
-def _value(reading: Reading) -> float:
-    presses = sorted((reading.value, *reading.repeats))
-    middle = len(presses) // 2
-    return presses[middle] if len(presses) % 2 else (presses[middle - 1] + presses[middle]) / 2
-
-
-def _noise(reading: Reading, tool: Instrument | None, parameters: Mapping[str, float]) -> float:
-    """Standard deviation of a place's value: the scatter of presses, and half the instrument's stated tolerance."""
-    scatter = parameters["press-spread"] * _value(reading) / math.sqrt(1 + len(reading.repeats))
-    return math.hypot(scatter, (tool.tolerance or 0.0) / 2 if tool else 0.0)
+def _distance(one: Entry, other: Entry) -> float:
+    """How far apart two entries lie [mm]: 0 where neither is placed, infinite where only one is."""
+    places = [(getattr(entry, "x_mm", None), getattr(entry, "y_mm", None)) for entry in (one, other)]
+    (x, y), (to_x, to_y) = places
+    if x is None or y is None or to_x is None or to_y is None:
+        return 0.0 if places[0] == places[1] else math.inf
+    return math.hypot(x - to_x, y - to_y)

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import json
 
+import numpy as np
 import pytest
+from scipy.stats import chi2, norm
 
-from engine.case.comparing import compare
 from engine.case.models import Case
+from engine.challenging.comparing import compare
+from engine.challenging.scatter import beyond_noise, single_limit
+from engine.rulebook import load_rulebook
 
-NUMBERS = {"press-spread": 0.1, "same-place-radius": 25.0}
+NUMBERS = load_rulebook().numbers
 PINS = {"id": "pins", "mode": "pins", "scale": "wood-percent"}
 
 
@@ -132,7 +136,91 @@ def test_readings_elsewhere_or_on_another_scale_are_not_set_against_each_other(m
     assert (found.counts, found.compared, found.apart) == ((1, 1), 0, ())
 
 
-def test_other_measured_data_are_compared_as_a_whole():
-    air = {"temperature_c": 20, "humidity_percent": 60}
-    differences = compare(case_of(air=[air]), case_of(air=[{**air, "humidity_percent": 70}]), NUMBERS)
-    assert [(item.kind, item.counts) for item in differences.data] == [("air", (1, 1))]
+def second_round(values, share, seed):
+    """The same places pressed again by somebody else: each press off by its own scatter."""
+    dice = np.random.default_rng(seed)
+    return [reading(v * (1 + share * dice.normal()), x=100 * (i + 1)) for i, v in enumerate(values)]
+
+
+VALUES = [12, 14, 15, 18, 21, 24, 22, 17, 15, 13, 12, 11] * 3
+
+
+def test_a_second_round_of_presses_is_no_difference_nineteen_times_in_twenty():
+    rounds = [second_round(VALUES, 0.1, seed) for seed in range(200)]
+    found = [
+        compare(case_of(readings=one), case_of(readings=other), NUMBERS).data[0]
+        for one, other in zip(rounds[::2], rounds[1::2], strict=True)
+    ]
+    assert sum(item.within_noise for item in found) >= 88
+    assert sum(not item.apart for item in found) >= 88
+
+
+def test_a_wall_that_reads_a_quarter_higher_throughout_differs_though_no_single_press_need_do():
+    one = second_round(VALUES, 0.1, 1)
+    other = [{**each, "value": each["value"] * 1.25} for each in second_round(VALUES, 0.05, 2)]
+    [found] = compare(case_of(readings=one), case_of(readings=other), NUMBERS).data
+    assert not found.within_noise
+
+
+def test_the_scatter_of_presses_is_learned_from_each_file_s_own_repeats():
+    def pressed(values, spread):
+        return [reading(v, x=100 * (i + 1), repeats=[v * (1 + spread), v * (1 - spread)]) for i, v in enumerate(values)]
+
+    base, risen = [12.0] * 12, [14.0] * 12
+    steady = compare(case_of(readings=pressed(base, 0.01)), case_of(readings=pressed(risen, 0.01)), NUMBERS).data[0]
+    unsteady = compare(case_of(readings=pressed(base, 0.3)), case_of(readings=pressed(risen, 0.3)), NUMBERS).data[0]
+    assert not steady.within_noise
+    assert unsteady.within_noise
+
+
+def test_readings_that_only_one_inspector_took_are_a_difference_however_well_the_others_agree():
+    one, other = [reading(12)], [reading(12.3), reading(12, x=900)]
+    [found] = compare(case_of(readings=one), case_of(readings=other), NUMBERS).data
+    assert not found.within_noise
+
+
+AIR = {"temperature_c": 20, "humidity_percent": 60}
+FACE = {"temperature_c": 14, "place": "corner"}
+JOIST = {"id": "j1", "item": "joist", "instrument": "pins", "value": 18.0}
+DUST = {"id": "s1", "x_mm": 100, "y_mm": 100, "depth_from_mm": 0, "depth_to_mm": 30, "dry_g": 10.0, "wet_g": 10.6}
+
+
+@pytest.mark.parametrize(
+    ("kind", "one", "other", "same"),
+    [
+        ("air", AIR, {"humidity_percent": 63}, True),
+        ("air", AIR, {"humidity_percent": 70}, False),
+        ("air", AIR, {"temperature_c": 20.8}, True),
+        ("air", AIR, {"kind": "mean", "days": 7}, False),
+        ("air", AIR, {"place": "hall"}, False),
+        ("surface_temperatures", FACE, {"temperature_c": 14.9}, True),
+        ("surface_temperatures", FACE, {"temperature_c": 17}, False),
+        ("surface_temperatures", {**FACE, "tolerance_k": 4}, {"temperature_c": 17}, True),
+        ("timber", JOIST, {"value": 18.4}, True),
+        ("timber", JOIST, {"value": 24}, False),
+        ("timber", JOIST, {"item": "wall-plate"}, False),
+        ("timber", JOIST, {"temperature_c": 8}, False),
+        ("samples", DUST, {"wet_g": 10.62}, True),
+        ("samples", DUST, {"dry_g": 5.0, "wet_g": 5.3}, True),
+        ("samples", DUST, {"wet_g": 11.6}, False),
+        ("samples", DUST, {"x_mm": 900}, False),
+        ("samples", DUST, {"ions": [{"name": "nitrate", "band": "high"}]}, False),
+    ],
+)
+def test_other_measurements_differ_only_beyond_the_noise_of_their_instruments(kind, one, other, same):
+    # spreads of the rule base: 2 % relative humidity, 0.5 K, 2 % of a timber reading, 0.02 g; a tolerance is two
+    [found] = compare(case_of(**{kind: [one]}), case_of(**{kind: [{**one, **other}]}), NUMBERS).data
+    assert (found.kind, found.counts, found.within_noise) == (kind, (1, 1), same)
+
+
+@pytest.mark.parametrize("count", [1, 2, 5, 20, 96, 500])
+def test_the_bounds_of_noise_are_those_of_the_normal_and_chi_square_distributions(count):
+    # scipy; Wilson and Hilferty's approximation is within 3 % at its worst, one degree of freedom
+    exact = chi2.ppf(0.95, count)
+    assert not beyond_noise([(0.96 * exact / count) ** 0.5] * count)
+    assert beyond_noise([(1.04 * exact / count) ** 0.5] * count)
+    assert single_limit(count) == pytest.approx(norm.isf(0.05 / count / 2))
+
+
+def test_nothing_measured_is_no_difference():
+    assert not beyond_noise([])
