@@ -8,7 +8,7 @@ _UNPRINTABLE = re.compile(
     "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ud800-\udfff\ufeff\ufffe\uffff]"
 )
 _SPACE = re.compile("[\t\n\r\u2028\u2029]+")
-_FORMULA = re.compile("(^|[,;|])(\\s*)(?=[=+\\-@\uff1d\uff0b\uff0d\uff20])")
+_FORMULA = re.compile('(^|[,;|])([\\s"]*)(?=[=+\\-@\uff1d\uff0b\uff0d\uff20])')
 
 
 def one_line(text: str) -> str:

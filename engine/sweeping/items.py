@@ -77,7 +77,7 @@ def items(
     for path in paths:
         if path == STDIN:
             if stdin is not None:
-                yield from _lines("-", stdin)
+                yield from _lines("standard input", stdin)
         elif path.suffix.lower() in STREAMS and not path.is_dir():
             with path.open("rb") as stream:
                 yield from _lines(str(path), stream)
