@@ -11,6 +11,7 @@ import typer
 from cli.calculations import CalculationGroup
 from cli.exits import guarded
 from cli.options import Json, Plain, RuleFolders
+from cli.report_commands import report
 from cli.rule_commands import rules_app
 from cli.sweep_commands import sweep
 
@@ -35,6 +36,7 @@ app.add_typer(case_app, name="case")
 app.add_typer(calc_app, name="calc")
 app.add_typer(rules_app, name="rules")
 app.command()(sweep)
+app.command()(report)
 
 CaseFile = Annotated[
     Path, typer.Argument(help="A case file (.yaml, .json) or a filled-in workbook (.xlsx).", metavar="CASE")
