@@ -20,11 +20,15 @@ def case_digest(case: Case) -> str:
 
 
 def _canonical(value: Any) -> str:
+    if isinstance(value, str):
+        return _encode(value)
     if isinstance(value, dict):
-        fields = (f"{json.dumps(name)}:{_canonical(value[name])}" for name in sorted(value))
-        return "{" + ",".join(fields) + "}"
+        return "{" + ",".join([f"{_encode(name)}:{_canonical(value[name])}" for name in sorted(value)]) + "}"
     if isinstance(value, list):
-        return "[" + ",".join(sorted(_canonical(item) for item in value)) + "]"
+        return "[" + ",".join(sorted([_canonical(item) for item in value])) + "]"
     if isinstance(value, float):
         value += 0.0  # minus zero and zero are one number
-    return json.dumps(value, ensure_ascii=False)
+    return _encode(value)
+
+
+_encode = json.JSONEncoder(ensure_ascii=False).encode

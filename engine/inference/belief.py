@@ -38,6 +38,9 @@ TABLE_BYTES = 64 << 20
 ROW_BYTES = 128 << 20
 """Bound on the log-likelihood rows that a network keeps [bytes]."""
 
+LAYOUTS = 256
+"""How many layouts a network keeps, one for each combination of excluded causes that was met."""
+
 
 @dataclass(frozen=True, slots=True)
 class Observation:
@@ -57,6 +60,13 @@ class Reading(NamedTuple):
     ratio: float
     mask: float
     exponent: float
+
+
+class Layout(NamedTuple):
+    """How the tables of all findings are laid out: by finding the causes kept, and (findings, causes) strides."""
+
+    kept: tuple[tuple[int, ...], ...]
+    strides: Integers
 
 
 class Network:
@@ -93,6 +103,7 @@ class Network:
             TABLE_BYTES, lambda tables: sum(t.nbytes for t in tables)
         )
         self._rows: Bounded[Floats] = Bounded(ROW_BYTES, lambda row: row.nbytes)
+        self._layouts: Bounded[Layout] = Bounded(LAYOUTS, lambda layout: 1)
 
     def weigh(
         self, priors: Mapping[str, float], observations: Iterable[Observation], *, exact: bool = False
@@ -107,7 +118,8 @@ class Network:
         seen = tuple(sorted(observations, key=lambda observation: self.place(observation.finding)))
         readings = self.readings(seen)
         prior = np.array([priors[cause] for cause in self.causes], dtype=float)
-        kept = [self.kept(reading.finding, prior) for reading in readings]
+        layout = self.layout(prior)
+        kept = [layout.kept[reading.finding] for reading in readings]
         linked = tuple(sorted({cause for causes in kept for cause in causes}))
         log_odds = np.log(prior[list(linked)]) - np.log1p(-prior[list(linked)])
         nothing = float(np.log1p(-prior[list(linked)]).sum())
@@ -121,9 +133,7 @@ class Network:
 
         def landscape() -> Landscape:
             rows = [self._log_likelihoods(reading, causes) for reading, causes in zip(readings, kept, strict=True)]
-            strides = [
-                self._strides(reading.finding, causes, linked) for reading, causes in zip(readings, kept, strict=True)
-            ]
+            strides = layout.strides[[reading.finding for reading in readings]][:, linked]
             return Landscape(log_odds, nothing, rows, strides)
 
         if exact and len(linked) > MOST_CAUSES_AT_ONCE:
@@ -145,7 +155,8 @@ class Network:
 
     def readings(self, observations: Sequence[Observation]) -> tuple[Reading, ...]:
         """The observations made ready, with the exponents that they have together."""
-        shares = exponents(self.echoes, {observation.finding for observation in observations})
+        seen = {observation.finding for observation in observations}
+        shares = exponents({self.groups[finding] for finding in seen if finding in self.groups}, seen)
         found = []
         for observation in observations:
             model = self.models[self.place(observation.finding)]
@@ -159,10 +170,6 @@ class Network:
         if len({reading.finding for reading in found}) < len(found):
             raise ValueError("a finding is observed twice; one observation of each is weighed")
         return tuple(found)
-
-    def kept(self, finding: int, prior: Floats) -> tuple[int, ...]:
-        """Positions of the causes that bear on a finding and are not excluded."""
-        return tuple(cause for cause in self.models[finding].parents if prior[cause] > 0)
 
     def table(self, finding: int, kept: tuple[int, ...], ratio: float, mask: float, exponent: float) -> ReportTable:
         """Probabilities of the reports of a finding's states, by column over the kept causes."""
@@ -181,6 +188,26 @@ class Network:
     def _strides(self, finding: int, kept: tuple[int, ...], linked: tuple[int, ...]) -> Integers:
         strides = dict(zip(kept, self.models[finding].columns(kept).strides, strict=True))
         return np.array([strides.get(cause, 0) for cause in linked], dtype=np.intp)
+
+    def layout(self, prior: Floats) -> Layout:
+        """For every finding the causes that bear on it and the strides of all causes, where some are excluded."""
+
+        def compute() -> Layout:
+            everything = tuple(range(len(self.causes)))
+            kept = tuple(tuple(cause for cause in model.parents if prior[cause] > 0) for model in self.models)
+            strides = [self._strides(finding, causes, everything) for finding, causes in enumerate(kept)]
+            return Layout(kept, np.array(strides, dtype=np.intp).reshape(len(kept), len(everything)))
+
+        return self._layouts.get((prior > 0).tobytes(), compute)
+
+    def likelihoods(self, readings: Sequence[Reading], prior: Floats, linked: tuple[int, ...], block: Block) -> Floats:
+        """Likelihood of each reading under every set of a block, (readings, sets)."""
+        layout = self.layout(prior)
+        tables = [self.table(r.finding, layout.kept[r.finding], *r[2:]).probabilities[r.state] for r in readings]
+        offsets = np.cumsum([0, *map(len, tables)])[:-1]
+        columns = block.columns(layout.strides[[reading.finding for reading in readings]][:, linked])
+        columns += offsets[:, None]
+        return np.asarray(np.concatenate(tables).take(columns))
 
     def _log_likelihoods(self, reading: Reading, kept: tuple[int, ...]) -> Floats:
         table = self.table(reading.finding, kept, reading.ratio, reading.mask, reading.exponent)

@@ -21,7 +21,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 from typing import Literal, NamedTuple, Protocol
 
-from engine.inference.conditions import Outcome, evaluate, required, tests
+from engine.inference.conditions import Outcome, decider, evaluate, required, tests
 from engine.inference.facts import Fact, Facts, Sureness
 from engine.inference.rules import ChainConclusion, ChainRule, CycleError, find_cycle, layers
 
@@ -83,15 +83,12 @@ class PythonMatcher:
     """The rules of a layer, decided by evaluating each condition."""
 
     def __init__(self, rules: Sequence[ChainRule]) -> None:
-        self._rules = tuple((rule.id, rule.when, required(rule.when)) for rule in rules)
+        self._rules = tuple((rule.id, decider(rule.when), required(rule.when)) for rule in rules)
 
     def holding(self, facts: Facts) -> Collection[str]:
         """The ids of the rules whose condition holds over the facts."""
-        return {
-            rule
-            for rule, when, needed in self._rules
-            if needed <= facts.keys() and evaluate(when, facts).outcome is Outcome.HOLDS
-        }
+        known = frozenset(facts)
+        return {rule for rule, decide, needed in self._rules if needed <= known and decide(facts)}
 
 
 @cache
@@ -215,7 +212,9 @@ def _fire(rule: ChainRule, layer: int, facts: Facts) -> Firing:
     if evaluation.outcome is not Outcome.HOLDS:
         raise RuntimeError(f"{rule.id}: the back-end lets it fire although its condition {evaluation.outcome.value}")
     matched = tuple(facts[name] for name in evaluation.rests_on if name in facts)
-    conclusions = tuple(replace(c, sureness=min(c.sureness, evaluation.sureness)) for c in rule.conclusions)
+    conclusions = tuple(
+        c if c.sureness <= evaluation.sureness else replace(c, sureness=evaluation.sureness) for c in rule.conclusions
+    )
     return Firing(rule.id, layer, evaluation.sureness, bool(matched) and evaluation.direct, matched, conclusions)
 
 

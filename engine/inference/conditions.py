@@ -20,7 +20,7 @@ is, and among the members that decide an ``any`` a direct one is preferred to on
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
 from typing import Any as Anything
@@ -251,6 +251,41 @@ def evaluate(condition: Condition, facts: Facts) -> Evaluation:
             return _combine([evaluate(member, facts) for member in members], decisive=Outcome.FAILS)
         case Any(members):
             return _combine([evaluate(member, facts) for member in members], decisive=Outcome.HOLDS)
+
+
+def decider(condition: Condition) -> Callable[[Facts], bool | None]:
+    """A quick test of a bound condition over facts: holds (True), fails (False) or unknown (None).
+
+    What it comes to is what `evaluate` says at greater length; a property test holds the two together.
+    """
+    match condition:
+        case Test(attribute, ("known" | "unknown") as operator, _):
+            return lambda facts: (attribute in facts) == (operator == "known")
+        case Test(attribute, _, _):
+            return lambda facts: passes(condition, fact.value) if (fact := facts.get(attribute)) is not None else None
+        case Not(member):
+            inner = decider(member)
+            return lambda facts: None if (held := inner(facts)) is None else not held
+        case All(members):
+            return _decided(tuple(map(decider, members)), decisive=False)
+        case Any(members):
+            return _decided(tuple(map(decider, members)), decisive=True)
+
+
+def _decided(members: tuple[Callable[[Facts], bool | None], ...], decisive: bool) -> Callable[[Facts], bool | None]:
+    """One decisive member settles the whole; else one that is unknown leaves it unknown."""
+
+    def decide(facts: Facts) -> bool | None:
+        outcome: bool | None = not decisive
+        for member in members:
+            held = member(facts)
+            if held is decisive:
+                return decisive
+            if held is None:
+                outcome = None
+        return outcome
+
+    return decide
 
 
 _OPPOSITE = {Outcome.HOLDS: Outcome.FAILS, Outcome.FAILS: Outcome.HOLDS, Outcome.UNKNOWN: Outcome.UNKNOWN}

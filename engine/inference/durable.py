@@ -18,12 +18,12 @@ import re
 import threading
 import weakref
 from collections import Counter
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import durable_rules_engine
 
-from engine.inference.conditions import Condition, Outcome, evaluate
+from engine.inference.conditions import decider
 from engine.inference.facts import Facts
 from engine.inference.patterns import MAXIMUM_PATTERNS, Encoding, Pattern, part
 from engine.inference.rules import ChainRule
@@ -97,6 +97,7 @@ class Ruleset:
                 raise LimitError(f"{name}: {excess}")
             budget.add(patterns)
         self.keys = frozenset(budget.of_key)
+        self._needed = tuple({frozenset(pattern.key for pattern in patterns) for patterns in rules.values()})
         for name in (*rules, *self.keys):
             if not _NAME.fullmatch(name):
                 raise LimitError(f"a name is of small letters, digits and stops, not {name!r}")
@@ -119,17 +120,19 @@ class Ruleset:
         self._handle = handle
 
     def fired(self, facts: Mapping[str, int]) -> list[str]:
-        """The names of the rules whose patterns these facts meet, in the library's order; other keys are passed over.
+        """The names of the rules whose patterns these facts meet, in the library's order.
 
+        Facts that no rule could use, for want of another that it needs, are passed over, and so are other keys.
         The first and the last fact of the batch are marks, each with a rule of its own. That rules always fire
         makes the session safe to delete; that the last one did shows that the library read the whole batch.
         """
         if odd := {key: value for key, value in facts.items() if type(value) is not int or abs(value) > _LARGEST}:
             raise ValueError(f"a fact's value is a whole number of at most {_LARGEST} in size, not {odd}")
-        known = sorted(self.keys & facts.keys())
-        if not known:
+        known = self.keys & facts.keys()
+        met = sorted(frozenset[str]().union(*(needed for needed in self._needed if needed <= known)))
+        if not met:
             return []
-        marked = {_MARKS[0]: 1, **{key: facts[key] for key in known}, _MARKS[1]: 1}
+        marked = {_MARKS[0]: 1, **{key: facts[key] for key in met}, _MARKS[1]: 1}
         batch = json.dumps([{key: value, "id": key, "sid": "s"} for key, value in marked.items()])
         with self._lock:
             names = self._session(batch)
@@ -164,13 +167,13 @@ class DurableMatcher:
     def __init__(self, rules: Sequence[ChainRule]) -> None:
         parted = {rule.id: part(rule.when) for rule in rules}
         self._encoding = Encoding([test for plain, _ in parted.values() for test in plain])
-        self._decided: dict[str, Condition] = {}
+        self._decided: dict[str, Callable[[Facts], bool | None]] = {}
         self._rule_of: dict[str, str] = {}
         named: dict[str, tuple[Pattern, ...]] = {}
         for number, (rule, (plain, rest)) in enumerate(parted.items()):
             further: tuple[Pattern, ...] = ()
             if rest is not None:
-                self._decided[f"d{number}"] = rest
+                self._decided[f"d{number}"] = decider(rest)
                 further = (Pattern(f"d{number}", 1, 1),)
             choices = [self._encoding.patterns(test) for test in plain]
             for alternative, patterns in enumerate(itertools.product(*choices)):
@@ -182,8 +185,8 @@ class DurableMatcher:
     def holding(self, facts: Facts) -> Collection[str]:
         """The ids of the rules whose condition holds over the facts."""
         numbers = self._encoding.numbers(facts)
-        for key, condition in self._decided.items():
-            if evaluate(condition, facts).outcome is Outcome.HOLDS:
+        for key, decide in self._decided.items():
+            if decide(facts):
                 numbers[key] = 1
         return {self._rule_of[name] for ruleset in self._rulesets for name in ruleset.fired(numbers)}
 

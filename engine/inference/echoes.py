@@ -44,6 +44,12 @@ def exponents(echoes: Iterable[EchoModel], observed: Container[str]) -> dict[str
     }
 
 
+def exponent_among(echo: EchoModel, finding: str, observed: Container[str]) -> float:
+    """The exponent of one member of a group, were it observed beside the others that are."""
+    before = echo.members[: echo.members.index(finding)]
+    return exponent(1 + sum(member in observed for member in before), echo.correlation)
+
+
 def check_echoes(echoes: Iterable[EchoModel], findings: Container[str]) -> dict[str, EchoModel]:
     """The group of each member; ValueError for unknown or repeated members and correlations outside [0, 1]."""
     groups: dict[str, EchoModel] = {}

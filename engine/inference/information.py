@@ -6,26 +6,53 @@ under each set (C. E. Shannon, "A mathematical theory of communication", 1948; f
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import product
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from engine.inference.noisy import entropy
+from engine.inference.noisy import ReportTable, entropy
 
 if TYPE_CHECKING:
     from engine.inference.posterior import Posterior
 
 MOST_TOGETHER = 4
 """How many findings may be asked together."""
+CELLS_AT_ONCE = 1 << 17
+"""How many numbers one step works on at most."""
 
 
-def state_information(posterior: Posterior, finding: str, masks: Mapping[str, float] | None) -> float:
-    """Mutual information of the sets and one unobserved finding [bits]."""
-    kept, table = posterior.unobserved_table(finding, masks=masks)
-    predicted, expected = posterior.predicted_and_entropy(finding, kept, table)
-    return max(float(entropy(predicted)) - expected, 0.0)
+def information(posterior: Posterior, findings: Iterable[str], masks: Mapping[str, float] | None) -> dict[str, float]:
+    """Mutual information of the sets and each of some unobserved findings, asked alone [bits]."""
+    network, idle = posterior.network, set(posterior.idle)
+    asked = {finding: posterior.unobserved_table(finding, masks=masks) for finding in findings}
+    found, over_sets = dict.fromkeys(asked, 0.0), list[tuple[str, ReportTable]]()
+    for finding, (kept, table) in asked.items():
+        if idle.isdisjoint(kept):
+            over_sets.append((finding, table))
+        else:
+            shares = posterior.column_probabilities(finding, kept)
+            found[finding] = _bits(entropy(table.probabilities @ shares), table.entropies @ shares)
+    block, weights = posterior.sets_for_questions
+    strides = posterior.layout.strides[:, posterior.linked]
+    step = max(CELLS_AT_ONCE // len(weights), 1)
+    for states in {len(table.probabilities) for _, table in over_sets}:
+        alike = [(finding, table) for finding, table in over_sets if len(table.probabilities) == states]
+        for low in range(0, len(alike), step):
+            some = alike[low : low + step]
+            columns = block.columns(strides[[network.place(finding) for finding, _ in some]])
+            columns += np.cumsum([0, *(table.entropies.size for _, table in some)])[:-1, None]
+            flat = np.concatenate([table.with_entropies for _, table in some], axis=1)
+            *predicted, expected = ((row.take(columns) * weights).sum(axis=1) for row in flat)
+            for (finding, _), report, rest in zip(some, entropy(np.stack(predicted)), expected, strict=True):
+                found[finding] = _bits(report, rest)
+    return found
+
+
+def _bits(report: Any, expected: Any) -> float:
+    """Entropy of the predicted report less the expected one; rounding never makes it negative."""
+    return max(float(report) - float(expected), 0.0)
 
 
 def information_of(posterior: Posterior, findings: Sequence[str], masks: Mapping[str, float] | None) -> float:

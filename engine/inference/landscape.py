@@ -29,10 +29,10 @@ class Landscape:
     log-likelihoods and the ``strides`` of all causes, which add up to a set's place in it.
     """
 
-    def __init__(self, log_odds: Floats, nothing: float, tables: Sequence[Floats], strides: Sequence[Integers]) -> None:
+    def __init__(self, log_odds: Floats, nothing: float, tables: Sequence[Floats], strides: Integers) -> None:
         self._log_odds, self._nothing = log_odds, nothing
         self._flat = np.concatenate([np.zeros(1), *tables])
-        self._places = np.array(strides, dtype=float).reshape(len(tables), len(log_odds)).T
+        self._places = strides.T.astype(float)
         self._offsets = np.cumsum([1, *(len(table) for table in tables)])[:-1]
 
     def log_weights(self, members: Floats) -> Floats:

@@ -190,7 +190,7 @@ class ReportTable:
     @property
     def bytes(self) -> int:
         """Memory that the table takes with all that is worked out from it."""
-        return 4 * self.probabilities.nbytes
+        return 6 * self.probabilities.nbytes
 
     @cached_property
     def logs(self) -> Floats:
@@ -201,6 +201,11 @@ class ReportTable:
     def entropies(self) -> Floats:
         """Entropy of the report in each column [bits]."""
         return entropy(self.probabilities)
+
+    @cached_property
+    def with_entropies(self) -> Floats:
+        """The probabilities with the entropies as a last row."""
+        return np.vstack([self.probabilities, self.entropies])
 
     @cached_property
     def ends(self) -> Floats:

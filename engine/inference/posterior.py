@@ -9,20 +9,20 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from engine.inference.echoes import exponents
+from engine.inference.echoes import exponent_among
 from engine.inference.growth import Weighed
-from engine.inference.information import information_of, state_information
+from engine.inference.information import information, information_of
 from engine.inference.noisy import SMALLEST, Floats, ReportTable, entropy
 from engine.inference.reasons import reasons
 from engine.inference.sets import Block, heaviest
 from engine.inference.surprise import surprise
 
 if TYPE_CHECKING:
-    from engine.inference.belief import Network, Observation, Reading
+    from engine.inference.belief import Layout, Network, Observation, Reading
 
 LEFT_BY_REASONS = 1e-7
 """Mass of the least probable sets that the reasons may leave aside where sets are many."""
-LEFT_BY_QUESTIONS = 1e-6
+LEFT_BY_QUESTIONS = 1e-4
 """Mass of the least probable sets that questions about further findings may leave aside where sets are many."""
 FEW_FOR_REASONS, FEW_FOR_QUESTIONS = 1 << 9, 1 << 8
 """Sets that are few enough never to be left aside, by reasons and by questions."""
@@ -55,6 +55,11 @@ class Posterior:
         self.idle = tuple(i for i in range(len(prior)) if prior[i] > 0 and i not in set(linked))
 
     @cached_property
+    def layout(self) -> Layout:
+        """How the findings' tables are laid out without the causes that are excluded here."""
+        return self.network.layout(self.prior)
+
+    @cached_property
     def linked_marginals(self) -> Floats:
         """Probability of each linked cause."""
         return np.asarray(sum(block.marginals(weights) for block, weights in self.parts))
@@ -74,21 +79,7 @@ class Posterior:
     @cached_property
     def sets_for_questions(self) -> tuple[Block, Floats]:
         """The heaviest sets, but for the mass ``LEFT_BY_QUESTIONS``."""
-        return heaviest(self.parts, LEFT_BY_QUESTIONS, FEW_FOR_QUESTIONS)
-
-    def predicted_and_entropy(self, finding: str, kept: tuple[int, ...], table: ReportTable) -> tuple[Floats, float]:
-        """Probabilities of the reports of a finding's states, and the expected entropy of the report [bits].
-
-        Summed over the table's columns, or over the sets where these are fewer and no idle cause bears on it.
-        """
-        place = self.network.place(finding)
-        block, weights = self.sets_for_questions
-        if table.entropies.size > len(weights) and not any(cause in self.idle for cause in kept):
-            columns = self.network.columns(place, kept, self.linked, block)
-            expected = float(table.entropies.take(columns) @ weights)
-            return np.asarray(table.probabilities.take(columns, axis=1) @ weights), expected
-        shares = self.column_probabilities(finding, kept)
-        return np.asarray(table.probabilities @ shares), float(table.entropies @ shares)
+        return heaviest([self.sets_for_reasons], LEFT_BY_QUESTIONS, FEW_FOR_QUESTIONS)
 
     def column_probabilities(self, finding: str, kept: tuple[int, ...]) -> Floats:
         """Probability of every column of a finding's table over the kept causes."""
@@ -225,9 +216,8 @@ class Posterior:
         if finding in self.observed:
             raise ValueError(f"finding {finding!r} is observed already")
         group = self.network.groups.get(finding)
-        seen = self.observed | {finding, *also}
-        share = exponents([group], seen)[finding] if group else 1.0
-        kept = self.network.kept(place, self.prior)
+        share = exponent_among(group, finding, self.observed.union(also)) if group else 1.0
+        kept = self.layout.kept[place]
         return kept, self.network.table(place, kept, math.inf, (masks or {}).get(finding, 0.0), share)
 
     def predictive(self, finding: str, masks: Mapping[str, float] | None = None) -> dict[str, float]:
@@ -250,7 +240,7 @@ class Posterior:
         unobserved findings. Exponents and ``masks`` as in `predictive`.
         """
         asked = [f for f in self.network.findings if f not in self.observed] if findings is None else findings
-        return {finding: state_information(self, finding, masks) for finding in asked}
+        return information(self, asked, masks)
 
     def information_of(self, findings: Sequence[str], masks: Mapping[str, float] | None = None) -> float:
         """Mutual information between the sets of causes and up to four unobserved findings asked together [bits]."""

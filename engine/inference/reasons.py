@@ -6,6 +6,7 @@ of its echo group move up; the sets are those already weighed.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -30,7 +31,7 @@ def reasons(posterior: Posterior) -> dict[str, dict[str, float]]:
     step = max(CELLS_AT_ONCE // len(weights), 1)
     for low in range(0, observed, step):
         places = range(low, min(low + step, observed))
-        reweighed = np.stack([weights * _change(posterior, place, block) for place in places])
+        reweighed = _changes(posterior, places, block) * weights
         without[low : low + step, 0] = reweighed.sum(axis=1)
         without[low : low + step, 1:] = block.marginals(reweighed)
     shift = _log_odds(block.marginals(weights)) - _log_odds(without[:, 1:] / without[:, :1])
@@ -41,15 +42,20 @@ def reasons(posterior: Posterior) -> dict[str, dict[str, float]]:
     return found
 
 
-def _change(posterior: Posterior, place: int, block: Block) -> Floats:
-    """By what the likelihood of every set is multiplied when one observation is left out."""
-    gone, come = _exchanged(posterior, place)
-    change = 1 / _likelihood(posterior, gone[0], block)
-    for reading in gone[1:]:
-        change /= _likelihood(posterior, reading, block)
-    for reading in come:
-        change *= _likelihood(posterior, reading, block)
-    return change
+def _changes(posterior: Posterior, places: Sequence[int], block: Block) -> Floats:
+    """By what the likelihood of every set is multiplied when each observation is left out, (places, sets)."""
+    exchanged = [_exchanged(posterior, place) for place in places]
+    readings = list(dict.fromkeys(reading for pair in exchanged for side in pair for reading in side))
+    rows = posterior.network.likelihoods(readings, posterior.prior, posterior.linked, block)
+    likelihood = dict(zip(readings, rows, strict=True))
+    changes = np.empty((len(places), len(block.patterns)))
+    for change, (gone, come) in zip(changes, exchanged, strict=True):
+        np.divide(1.0, likelihood[gone[0]], out=change)
+        for reading in gone[1:]:
+            change /= likelihood[reading]
+        for reading in come:
+            change *= likelihood[reading]
+    return changes
 
 
 def _exchanged(posterior: Posterior, place: int) -> tuple[list[Reading], list[Reading]]:
@@ -66,15 +72,6 @@ def _exchanged(posterior: Posterior, place: int) -> tuple[list[Reading], list[Re
     after = posterior.network.readings([observation for observation, _ in members])
     moved = [(old, new) for old, new in zip(before, after, strict=True) if old != new]
     return [own, *(old for old, _ in moved)], [new for _, new in moved]
-
-
-def _likelihood(posterior: Posterior, reading: Reading, block: Block) -> Floats:
-    network = posterior.network
-    kept = network.kept(reading.finding, posterior.prior)
-    table = network.table(reading.finding, kept, reading.ratio, reading.mask, reading.exponent)
-    return np.asarray(
-        table.probabilities[reading.state].take(network.columns(reading.finding, kept, posterior.linked, block))
-    )
 
 
 def _log_odds(shares: Floats) -> Floats:

@@ -47,6 +47,10 @@ class Block:
         return ((self.patterns[:, None] >> np.arange(self.causes)) & 1).astype(float)
 
     @cached_property
+    def _members_by_cause(self) -> NDArray[np.float32]:
+        return ((self.patterns >> np.arange(self.causes)[:, None]) & 1).astype(np.float32)
+
+    @cached_property
     def sizes(self) -> Integers:
         """How many causes each set holds."""
         return self.sums(look_ups(np.ones(self.causes, dtype=np.intp)))
@@ -59,6 +63,10 @@ class Block:
         for table, chunk in zip(tables[1:], self._chunks[1:], strict=True):
             total = total + table.take(chunk)
         return total
+
+    def columns(self, strides: Integers) -> Integers:
+        """Per row of strides (rows, causes) and per set the sum over its members, (rows, sets); sums below 2^24."""
+        return np.asarray(strides.astype(np.float32) @ self._members_by_cause).astype(np.intp)
 
     def marginals(self, weights: Floats) -> Floats:
         """Sum of the weights (..., sets) over the sets that hold each cause: shape (..., causes)."""

@@ -70,7 +70,7 @@ class Suppositions:
         """Log-likelihood of a reading under every set; 0 where there is none."""
         if reading is None:
             return 0.0
-        kept = self.network.kept(reading.finding, self.posterior.prior)
+        kept = self.posterior.layout.kept[reading.finding]
         table = self.network.table(reading.finding, kept, reading.ratio, reading.mask, reading.exponent)
         columns = self.network.columns(reading.finding, kept, self.over, self.block)
         return np.asarray(table.logs[reading.state].take(columns))

@@ -35,7 +35,7 @@ def surprise(posterior: Posterior, draws: int, seed: int) -> float:
     places = np.arange(draws)
     own, observed = np.zeros(draws), np.zeros(draws)
     for reading in posterior.readings:
-        kept = posterior.network.kept(reading.finding, posterior.prior)
+        kept = posterior.layout.kept[reading.finding]
         table = posterior.network.table(reading.finding, kept, reading.ratio, reading.mask, reading.exponent)
         columns = posterior.network.columns(reading.finding, kept, posterior.linked, collection)
         columns = columns.take(which)

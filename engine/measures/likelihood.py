@@ -15,6 +15,8 @@ from numpy.typing import NDArray
 
 from engine.measures.templates import Array, Family
 
+SINGLE = np.float32
+Singles = NDArray[np.float32]
 OFFSETS, OFFSET_WEIGHTS = np.array([-0.2, 0.0, 0.2]), np.array([0.25, 0.5, 0.25])
 """How far the wall's background may lie off what its normal readings show [multiples of raised], and how readily."""
 FURTHEST_OFFSET, NORMAL = 0.6, 0.9
@@ -53,9 +55,10 @@ class Likelihood:
     def __init__(self, wall: Wall, parameters: Mapping[str, float]) -> None:
         self.wall = wall
         pressing = np.square(wall.share)
-        self._square = pressing + parameters["wall-scatter"] ** 2
-        self._linear = 2 * pressing * wall.level
-        self._constant = pressing * np.square(wall.level) + parameters["wall-scatter-dry"] ** 2
+        self._square = (pressing + parameters["wall-scatter"] ** 2).astype(SINGLE)
+        self._linear = (2 * pressing * wall.level).astype(SINGLE)
+        self._constant = (pressing * np.square(wall.level) + parameters["wall-scatter-dry"] ** 2).astype(SINGLE)
+        self._excess = wall.excess.astype(SINGLE)
         normal = wall.excess[wall.excess < NORMAL]
         background = float(np.median(normal)) if len(normal) else FURTHEST_OFFSET
         self.offsets = OFFSETS + np.clip(background, -FURTHEST_OFFSET, FURTHEST_OFFSET)
@@ -68,13 +71,17 @@ class Likelihood:
         self._cells = cell[self._starts]
         self._columns = np.flatnonzero(np.r_[True, np.diff(wall.column) > 0])
 
-    def variance(self, mean: Array) -> Array:
+    def variance(self, mean: Singles) -> Singles:
         """Square of the spread of readings about ``mean`` [multiples of raised].
 
         The presses scatter by a share of the whole reading, the wall by a share of its excess and a little when dry.
         """
-        raised = np.maximum(mean, 0.0)
-        return np.asarray((self._square * raised + self._linear) * raised + self._constant)
+        raised = np.maximum(mean, SINGLE(0))
+        variance = self._square * raised
+        variance += self._linear
+        variance *= raised
+        variance += self._constant
+        return variance
 
     def below(self, profiles: Array) -> Array:
         """Products [offset, profile, column, band] of the densities up to and with each band of height.
@@ -82,20 +89,31 @@ class Likelihood:
         ``profiles[profile, reading]`` are predicted excesses. The last band holds the whole column.
         """
         cells = np.ones((len(self.offsets), len(profiles), self.columns * self.bands))
-        cells[:, :, self._cells] = np.multiply.reduceat(self._densities(profiles), self._starts, axis=2)
+        cells[:, :, self._cells] = np.multiply.reduceat(self._densities(profiles), self._starts, axis=2, dtype=float)
         shape = (len(self.offsets), len(profiles), self.columns, self.bands)
         return np.asarray(np.cumprod(cells.reshape(shape), axis=3))
 
     def whole(self, profiles: Array) -> Array:
         """Products [offset, profile, column] of the densities over whole columns."""
-        return np.asarray(np.multiply.reduceat(self._densities(profiles), self._columns, axis=2))
+        return np.asarray(np.multiply.reduceat(self._densities(profiles), self._columns, axis=2, dtype=float))
 
-    def _densities(self, profiles: Array) -> Array:
-        """Density [offset, profile, reading] of every reading about what a profile predicts, ``FLOOR`` at least."""
-        mean = profiles[None] + self.offsets[:, None, None]
+    def _densities(self, profiles: Array) -> Singles:
+        """Density [offset, profile, reading] of every reading about what a profile predicts, ``FLOOR`` at least.
+
+        In single precision, which is far finer than any meter; their products are taken in double.
+        """
+        mean = profiles.astype(SINGLE)[None] + self.offsets.astype(SINGLE)[:, None, None]
         variance = self.variance(mean)
-        density = variance * np.sqrt(variance) / np.square(variance + np.square(self.wall.excess - mean) / 3)
-        return np.asarray(np.maximum(DENSITY * density, FLOOR))
+        apart = np.subtract(self._excess, mean, out=mean)
+        apart *= apart
+        apart /= SINGLE(3)
+        apart += variance
+        apart *= apart
+        density = np.sqrt(variance)
+        density *= variance
+        density /= apart
+        density *= SINGLE(DENSITY)
+        return np.maximum(density, SINGLE(FLOOR), out=density)
 
     def family(self, family: Family) -> tuple[Array, Array, Array]:
         """Mean densities of a family over amplitudes.
@@ -122,8 +140,8 @@ class Likelihood:
         """
         best = self.whole(profiles)[offset].argmax(axis=0)
         predicted = profiles[best[self.wall.column], np.arange(len(self.wall.excess))]
-        mean = np.where(inside[self.wall.column], predicted, 0.0) + self.offsets[offset]
-        return np.asarray((self.wall.excess - mean) / np.sqrt(self.variance(mean)))
+        mean = (np.where(inside[self.wall.column], predicted, 0.0) + self.offsets[offset]).astype(SINGLE)
+        return np.asarray((self._excess - mean) / np.sqrt(self.variance(mean)), dtype=float)
 
 
 def profiles_of(family: Family) -> tuple[Array, NDArray[np.int64]]:

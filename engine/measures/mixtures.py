@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from itertools import combinations
 
 import numpy as np
@@ -23,12 +23,11 @@ def above_each_other(dry: tuple[Array, Array], below: Mapping[str, Array], above
     ``dry`` are the densities of nothing raised up to each band and above it, ``below`` and ``above`` those of each
     kind of profile, all [offset, column, band].
     """
-    none = dry[0] * dry[1]
-    totals = [
-        with_both(none, below[low] * dry[1], dry[0] * above[high], below[low] * above[high])[:, :-1]
-        for low, high in _known(ABOVE_EACH_OTHER, below)
-    ]
-    return log_mean(np.concatenate(totals, axis=1), 1)
+    pairs = _known(ABOVE_EACH_OTHER, below)
+    first, last = _split(dry[0], len(pairs)), _split(dry[1], len(pairs))
+    low = np.concatenate([below[kind][:, :, :-1] for kind, _ in pairs], axis=2)
+    high = np.concatenate([above[kind][:, :, :-1] for _, kind in pairs], axis=2)
+    return log_mean(with_both(first * last, low * last, first * high, low * high), 1)
 
 
 def scattered(dry: Array, below: Array, above: Array) -> Array:
@@ -47,12 +46,10 @@ def scattered(dry: Array, below: Array, above: Array) -> Array:
 
 def side_by_side(dry: Array, whole: Mapping[str, Array]) -> Array:
     """Log evidence [offset] of two profiles in different columns; densities of whole columns [offset, column]."""
+    pairs = _known(SIDE_BY_SIDE, whole)
+    one, other = (np.stack([whole[pair[place]] for pair in pairs], axis=2) for place in (0, 1))
     none = dry[:, :, None]
-    totals = [
-        with_both(none, whole[one][:, :, None], whole[other][:, :, None], np.zeros_like(none))
-        for one, other in _known(SIDE_BY_SIDE, whole)
-    ]
-    return log_mean(np.concatenate(totals, axis=1), 1)
+    return log_mean(with_both(none, one, other, np.zeros_like(none)), 1)
 
 
 def with_both(none: Array, one: Array, other: Array, both: Array) -> Array:
@@ -61,16 +58,21 @@ def with_both(none: Array, one: Array, other: Array, both: Array) -> Array:
     Arguments are densities [offset, column, split]. Of all ways to share the profiles among the columns, those in
     which one of them shows nowhere are taken out.
     """
-    found = []
-    for share in SHARES:
-        nothing, first, second, together = (w * p for w, p in zip(share, (none, one, other, both), strict=True))
-        every = log(nothing + first + second + together).sum(axis=1)
-        without_first, without_second = log(nothing + second).sum(axis=1), log(nothing + first).sum(axis=1)
-        neither = log(nothing).sum(axis=1)
-        shown = 1 - np.exp(without_first - every) - np.exp(without_second - every) + np.exp(neither - every)
-        found.append(every + np.log(np.maximum(shown, 1e-12)))
-    return log_mean(np.stack(found), 0)
+    nothing, first, second, together = (
+        share[:, None, None, None] * part
+        for share, part in zip(np.array(SHARES).T, (none, one, other, both), strict=True)
+    )
+    every = log(nothing + first + second + together).sum(axis=2)
+    without_first, without_second = log(nothing + second).sum(axis=2), log(nothing + first).sum(axis=2)
+    neither = log(nothing).sum(axis=2)
+    shown = 1 - np.exp(without_first - every) - np.exp(without_second - every) + np.exp(neither - every)
+    return log_mean(every + np.log(np.maximum(shown, 1e-12)), 0)
 
 
-def _known(pairs: tuple[tuple[str, str], ...], kinds: Mapping[str, Array]) -> Iterator[tuple[str, str]]:
-    return (pair for pair in pairs if pair[0] in kinds and pair[1] in kinds)
+def _known(pairs: tuple[tuple[str, str], ...], kinds: Mapping[str, Array]) -> list[tuple[str, str]]:
+    return [pair for pair in pairs if pair[0] in kinds and pair[1] in kinds]
+
+
+def _split(dry: Array, pairs: int) -> Array:
+    """The densities [offset, column, split] below the last band, once for every pair of profiles."""
+    return np.tile(dry[:, :, :-1], (1, 1, pairs))

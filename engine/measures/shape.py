@@ -84,7 +84,7 @@ class _Comparison:
         self.above: dict[str, Array] = {}
         self.patches = np.full(len(OFFSET_WEIGHTS), -np.inf)
         self.hypotheses: list[tuple[Family, Array, NDArray[np.int64]]] = []
-        for family in families(wall.y_mm, *ends):
+        for family in families(tuple(wall.y_mm.tolist()), *ends):
             if family.visible.any():
                 if family.kind in MIXED_KINDS:
                     by_profile, self.below[family.kind], self.above[family.kind] = self.likelihood.family(family)

@@ -7,6 +7,7 @@ over the heights; amplitudes are left to the comparison. Heights in mm above the
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -45,14 +46,15 @@ class Family:
     visible: NDArray[np.bool_]
 
 
-def families(heights: Array, lowest: float, highest: float) -> tuple[Family, ...]:
-    """The families over readings at ``heights``, positions as fine as the heights that were read.
+@lru_cache(maxsize=64)
+def families(read_at: tuple[float, ...], lowest: float, highest: float) -> tuple[Family, ...]:
+    """The families over readings at heights ``read_at``, positions as fine as the heights that were read.
 
     Falls end halfway between two heights; crests stand at or between the
     inner heights. Of more than
     ``POSITIONS`` some are left out, evenly.
     """
-    span = highest - lowest
+    heights, span = np.array(read_at), highest - lowest
     levels = np.unique(heights)
     middles = (levels[1:] + levels[:-1]) / 2
     ends = _thinned(np.sort(np.concatenate([middles, levels[1:-1]])))

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from engine.inference.conditions import Outcome, evaluate
 from engine.inference.facts import Facts, Sureness
 from engine.opinion.models import GateCheck
 from engine.opinion.reasoner import Belief, Evidence, Reasoner, without
@@ -40,8 +39,7 @@ class _Claim:
 def gate_state(reasoner: Reasoner, cause: str, facts: Facts) -> tuple[GateCheck, ...]:
     """The checks of a cause's gate, each made or not on these facts."""
     return tuple(
-        GateCheck(rival, check.title, evaluate(condition, facts).outcome is Outcome.HOLDS, check.step)
-        for rival, check, condition in reasoner.gates[cause]
+        GateCheck(rival, check.title, made, check.step) for rival, check, made in reasoner.checks_made(cause, facts)
     )
 
 

@@ -7,18 +7,21 @@ goes through `Reasoner.find` and `Reasoner.believe`.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
 from engine.inference.belief import Network, Observation, Posterior
 from engine.inference.chaining import Chain, ChainResult, Firing
-from engine.inference.conditions import Condition, Outcome, bind, evaluate
+from engine.inference.conditions import Condition, bind, decider
 from engine.inference.facts import Fact, Facts, Sureness
 from engine.opinion.words import decibans, from_odds, odds
 from engine.rulebook import Rulebook
 from engine.rulebook.compiling import compile_rules, network, reference_class
 from engine.rulebook.models import Check
+
+Decide = Callable[[Facts], bool | None]
+"""Whether a condition holds over facts; None where it is unknown."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,10 +114,21 @@ class Reasoner:
         }
 
     @cached_property
-    def _fact_masks(self) -> tuple[tuple[str, Condition, float], ...]:
+    def _gate_tests(self) -> Mapping[str, tuple[tuple[str, Check, Decide], ...]]:
+        return {
+            cause: tuple((rival, check, decider(condition)) for rival, check, condition in checks)
+            for cause, checks in self.gates.items()
+        }
+
+    def checks_made(self, cause: str, facts: Facts) -> tuple[tuple[str, Check, bool], ...]:
+        """The checks of a cause's gate, with the rival of each and whether it is made on these facts."""
+        return tuple((rival, check, bool(made(facts))) for rival, check, made in self._gate_tests[cause])
+
+    @cached_property
+    def _fact_masks(self) -> tuple[tuple[str, Decide, float], ...]:
         numbers = self.rulebook.numbers
         return tuple(
-            (finding.id, bind(mask.when, numbers), self.rulebook.word("mask", mask.strength))
+            (finding.id, decider(bind(mask.when, numbers)), self.rulebook.word("mask", mask.strength))
             for finding in self.rulebook.findings.values()
             for mask in finding.masks
             if mask.when is not None
@@ -151,8 +165,8 @@ class Reasoner:
 
     def _masks(self, facts: Facts) -> dict[str, float]:
         shown: dict[str, float] = {}
-        for finding, condition, strength in self._fact_masks:
-            if evaluate(condition, facts).outcome is Outcome.HOLDS:
+        for finding, decide, strength in self._fact_masks:
+            if decide(facts):
                 shown[finding] = shown.get(finding, 1.0) * (1 - strength)
         return {finding: 1 - left for finding, left in shown.items()}
 

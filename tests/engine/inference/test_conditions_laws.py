@@ -165,6 +165,12 @@ def test_of_ways_to_hold_that_are_as_sure_the_direct_one_counts() -> None:
 
 
 @given(CONDITIONS, FACTS)
+def test_the_quick_decider_comes_to_what_the_evaluation_says(condition: Condition, facts: Facts) -> None:
+    said = {True: Outcome.HOLDS, False: Outcome.FAILS, None: Outcome.UNKNOWN}
+    assert said[conditions.decider(condition)(facts)] is evaluate(condition, facts).outcome
+
+
+@given(CONDITIONS, FACTS)
 def test_a_condition_lacks_nothing_exactly_when_it_holds(condition: Condition, facts: Facts) -> None:
     holds = evaluate(condition, facts).outcome is Outcome.HOLDS
     assert (lacking(condition, facts) == ()) is holds
