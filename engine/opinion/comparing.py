@@ -43,7 +43,7 @@ def compare_results(old: Reasoner, new: Reasoner, files: Sequence[Path]) -> tupl
         elif isinstance(before, InvalidInput) or isinstance(after, InvalidInput):
             moved.append(Moved(path.stem, "", "case", _readable(before), _readable(after)))
         else:
-            moved += _between(path.stem, before, after)
+            moved += moved_between(path.stem, before, after)
     if faults:
         raise InvalidInput(problem for fault in faults for problem in fault.problems)
     return tuple(moved)
@@ -63,8 +63,8 @@ def _readable(outcome: Opinion | InvalidInput) -> str:
     return "can be read"
 
 
-def _between(case: str, before: Opinion, after: Opinion) -> Iterator[Moved]:
-    """What moved in each area; both opinions are of one file, so their areas are the same."""
+def moved_between(case: str, before: Opinion, after: Opinion) -> Iterator[Moved]:
+    """What moved in each area; both opinions are of one case, so their areas are the same."""
     for one, other in zip(before.areas, after.areas, strict=True):
         for what, was, is_now in _results(one, other):
             if was != is_now:

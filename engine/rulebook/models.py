@@ -135,7 +135,8 @@ class Attribute(Record):
 class Question(Attribute):
     """An attribute that a person answers: its id is the attribute's name in the case file.
 
-    ``commonness`` gives how often each answer is met, as words of the ``frequency`` scale.
+    ``personal`` answers tell of somebody's health or life and are kept out of redacted cases. ``commonness`` gives
+    how often each answer is met, as words of the ``frequency`` scale.
     """
 
     prompt: Line
@@ -145,6 +146,7 @@ class Question(Attribute):
     effort: Literal["ask", "look", "meter", "climb", "open-up", "laboratory"]
     applies: When | None = None
     safety: bool = False
+    personal: bool = False
     commonness: dict[Word, Word] | None = None
 
 
@@ -176,7 +178,11 @@ class Gate(BaseModel):
 
 
 class Cause(Record):
-    """A mechanism in a place that wets, or a false reading."""
+    """A mechanism in a place that wets, or a false reading.
+
+    ``on_walls`` says by which fields of `engine.synthesis` it shows on a made-up wall, each with how often (words of
+    the ``frequency`` scale, as shares); empty where it leaves the wall alone.
+    """
 
     topic: Id
     kind: CauseKind
@@ -185,6 +191,7 @@ class Cause(Record):
     plain: Text
     base_rates: dict[Id, Annotated[float, Field(gt=0, lt=1)]]
     gate: tuple[Gate, ...] = ()
+    on_walls: dict[Word, Word] = {}
     source: Sources
 
 
