@@ -41,7 +41,14 @@ class Climate:
 
 
 def _climate(draw: Draw, owner: str, wanted: str, drop: float = 0.0) -> Climate:
-    """A climate in which a surface whose factor is ``drop`` below the plain wall's comes to the wanted humidity."""
+    """A climate in which a surface whose factor is ``drop`` below the plain wall's comes to the wanted humidity.
+
+    Where the room's humidity is fixed for this owner, so is all of its climate.
+    """
+    if f"{owner}.room-humidity" in draw.fixed:
+        room, outside = draw("room-temperature", owner), draw("outside-temperature", owner)
+        humidity = draw.note("room-humidity", draw.fixed[f"{owner}.room-humidity"], owner)
+        return Climate(room, outside, humidity, draw("surface-factor", owner))
     for _ in range(1000):
         room, outside = draw("room-temperature", owner), draw("outside-temperature", owner)
         factor, humidity = draw("surface-factor", owner), draw(wanted, owner)

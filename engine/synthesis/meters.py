@@ -53,7 +53,7 @@ class Meter:
     @property
     def instrument(self) -> Instrument:
         """The meter as a case lists it."""
-        if self.mode == "pins":
+        if self.mode != "capacitance":
             return Instrument(id=self.id, mode=self.mode, scale="wood-percent", full_scale=self.top)
         return Instrument(id=self.id, mode=self.mode, scale="relative", full_scale=self.top)
 
@@ -82,6 +82,10 @@ class Meter:
                 wet = wet + line.in_field * np.exp(-((off / line.reach_mm) ** 2)) * beside
         return np.asarray(self.span * wet)
 
+    def depth_excess(self, state: State, x_mm: Field, y_mm: Field) -> Field:
+        """What insulated pins show of the water behind the skin, without any scatter [scale]; salts lie before it."""
+        return np.asarray(self.span * self._bent(state.grid.at(state.inside, x_mm, y_mm)))
+
     def _bent(self, wet: Field) -> Field:
         return np.asarray(np.expm1(-self.bend * wet) / np.expm1(-self.bend))
 
@@ -98,10 +102,11 @@ class Meter:
         return DryReference(instrument=self.id, material=material, value=value, repeats=tuple(repeats), visit=visit)
 
 
-def draw_meters(draw: Draw, materials: tuple[str, ...]) -> tuple[Meter, ...]:
-    """Pins, capacitance or, mostly, both, as one person would carry them."""
+def draw_meters(draw: Draw, materials: tuple[str, ...], carried: str | None = None) -> tuple[Meter, ...]:
+    """Pins, capacitance or, mostly, both, as one person would carry them; or as ``carried`` says."""
     floor, scatter, uneven = draw("press-floor"), draw("dry-scatter"), draw("unevenness")
-    carried = draw.random.choice(["both", "pins", "capacitance"], p=[0.8, 0.12, 0.08])
+    if carried is None:
+        carried = str(draw.random.choice(["both", "pins", "capacitance"], p=[0.8, 0.12, 0.08]))
     top = float(draw.random.choice([100.0, 1000.0]))
     meters = []
     for mode, scale in (("pins", 1.0), ("capacitance", top)):

@@ -6,6 +6,7 @@ evenly over its logarithm where it ranges over sizes; nothing outside its range 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -48,6 +49,8 @@ RANGES: dict[str, Range] = {
     "season-swing": Range(0.1, 0.5, "share by which evaporation swings over the year"),
     "salt-spreading": Range(40, 120, "mm over which salts diffuse"),
     "salt-in-field": Range(0.15, 0.6, "share of the salts' effect that a capacitance meter shows"),
+    "salt-alone-in-field": Range(0.05, 0.15, "the same where no water goes with the salts"),
+    "long-dried-wetness": Range(0.0, 0.02, "share of saturation left long after the wall was wet"),
     "former-wetness": Range(0.0, 0.06, "share of saturation left where the wall was wet"),
     # water from a point, a line, the head of the wall, the rain
     "leak-rate": Range(0.5, 6.0, "litres a day", by_size=True),
@@ -69,14 +72,34 @@ RANGES: dict[str, Range] = {
     "corner-reach": Range(80, 250, "mm over which a cold corner fades to 1/e"),
     "layering": Range(0.0, 0.8, "K between floor and ceiling"),
     "film-in-field": Range(0.0, 0.15, "share of a surface film that a capacitance meter shows"),
+    "outside-humidity": Range(78, 96, "%", "ordinary winter days"),
+    "dwelling-factor": Range(0.5, 0.93, "dimensionless", "solid to well insulated walls, EN ISO 13788 method"),
+    "any-corner-drop": Range(0.0, 0.1, "fall of the surface factor at the coldest place of an ordinary wall"),
+    "any-surface-humidity": Range(40, 89, "% at the coldest surface where no film forms"),
     # a wall that dries out, or is wet through
     "remaining-water": Range(0.25, 0.85, "share of saturation"),
     "drying-spread": Range(0.0, 0.15, "share by which one side of the wall is ahead of the other"),
+    # what only whole cases have on their walls
+    "retained-height": Range(0.3, 0.7, "share of the wall's height"),
+    "seepage-rate": Range(1.5, 8.0, "litres a day and square metre", by_size=True),
+    "slab-reach": Range(150, 350, "mm"),
+    "foot-wetness": Range(0.2, 0.6, "share of saturation at the very foot"),
+    "hidden-width": Range(500, 1500, "mm at which a hidden patch falls to 1/e"),
+    "hidden-height": Range(300, 900, "mm"),
+    "hidden-wetness": Range(0.35, 0.9, "share of saturation"),
+    "stain-width": Range(250, 600, "mm at which a patch of salts falls to 1/e"),
+    "stain-height": Range(300, 700, "mm"),
     # metal
     "metal-contact": Range(0.7, 1.0, "share of presses that touch the metal"),
     "metal-pins": Range(1.2, 3.0, "conductance against saturated material"),
     "metal-field": Range(0.5, 1.5, "effect on the field against saturated material"),
     "metal-reach": Range(15, 30, "mm from which the field feels a bead"),
+    # drilled samples and timber
+    "hygroscopic-plain": Range(0.5, 1.5, "% of dry mass at 75 % humidity", "brick and lime mortar, common practice"),
+    "hygroscopic-salts": Range(2.0, 6.0, "% of dry mass that the salts of a whole crest take up at 75 %"),
+    "hygroscopic-held": Range(0.6, 0.95, "share of it that is held in a room's drier air"),
+    "hidden-salts": Range(0.0, 1.0, "load of salts that no meter shows, against a whole crest"),
+    "timber-moisture": Range(13, 34, "% of dry mass of timber that water reaches"),
     # the meters
     "pins-dry": Range(7, 12, "points on plaster that is dry"),
     "pins-span": Range(12, 20, "points from dry to saturated"),
@@ -101,10 +124,17 @@ class Draw:
 
     random: np.random.Generator
     drawn: dict[str, float] = field(default_factory=dict)
+    fixed: Mapping[str, float] = field(default_factory=dict)
 
     def __call__(self, name: str, owner: str = "") -> float:
-        """A number of the range, remembered as ``name`` or ``owner.name``. KeyError for a name that is not listed."""
+        """A number of the range, remembered as ``name`` or ``owner.name``. KeyError for a name that is not listed.
+
+        Where ``fixed`` holds a number under that name, that number is taken.
+        """
         limits = RANGES[name]
+        full_name = f"{owner}.{name}" if owner else name
+        if full_name in self.fixed:
+            return self.note(name, self.fixed[full_name], owner)
         if limits.by_size:
             value = float(np.exp(self.random.uniform(np.log(limits.low), np.log(limits.high))))
         else:

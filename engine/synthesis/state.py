@@ -40,8 +40,8 @@ class Contribution:
     """What one mechanism brings: water (in flow, or held in place), salts, a film, metal.
 
     Arrays are of the grid's shape (rows, columns) or, at the edges, one value per column; None where there is none.
-    Water is in units of evaporation (``inflow``) or shares of saturation; salts and film in shares of the conductance
-    of saturated material.
+    Water is in units of evaporation (``inflow``) or shares of saturation; ``hidden_water`` lies behind a dry skin.
+    Salts and film are in shares of the conductance of saturated material.
     """
 
     mechanism: str
@@ -51,6 +51,7 @@ class Contribution:
     foot: Field | None = None
     head: Field | None = None
     still_water: Field | None = None
+    hidden_water: Field | None = None
     salts: Field | None = None
     salts_in_field: float = 0.0
     film: Field | None = None
@@ -99,6 +100,10 @@ def compose(building: Building, rise_mm: float, parts: Sequence[Contribution]) -
     for part in parts:
         if part.still_water is not None:
             inside = np.maximum(inside, part.still_water)
+    skin = building.skin_share * inside
+    for part in parts:
+        if part.hidden_water is not None:
+            inside = np.maximum(inside, part.hidden_water)
     conducting, in_field = np.zeros(shape), np.zeros(shape)
     for part in parts:
         for added, share in ((part.salts, part.salts_in_field), (part.film, part.film_in_field)):
@@ -106,7 +111,7 @@ def compose(building: Building, rise_mm: float, parts: Sequence[Contribution]) -
                 conducting += added
                 in_field += share * added
     metal = tuple(line for part in parts for line in part.metal)
-    return State(grid, building.skin_share * inside, inside, conducting, in_field, metal)
+    return State(grid, skin, inside, conducting, in_field, metal)
 
 
 def _edge(held: Sequence[Field | None], columns: int) -> Field:

@@ -110,7 +110,7 @@ def make_wall(seed: int, *, mechanism: str | None = None, mixed: bool | None = N
 
 def wall_of(seed: int, names: tuple[str, ...], draw: Draw) -> MadeWall:
     """A wall that the named mechanisms of `MECHANISMS`, any number of them, make together, drawn with ``draw``."""
-    building, rise_mm = _building(draw)
+    building, rise_mm = building_of(draw)
     parts = {name: MECHANISMS[name](draw, building, rise_mm) for name in names}
     state = compose(building, rise_mm, list(parts.values()))
     zone = draw_zone(draw, state) if draw.chance(OTHER_MATERIAL_SHARE) else None
@@ -135,7 +135,7 @@ def wall_of(seed: int, names: tuple[str, ...], draw: Draw) -> MadeWall:
         height_mm=building.grid.height_mm,
         material=PLASTER,
         zones=() if zone is None else (zone,),
-        features=_features(state),
+        features=features_of(state),
         readings=pressed,
         dry_references=tuple(meter.reference(draw.random, name, VISIT) for meter in meters for name in materials),
     )
@@ -169,7 +169,7 @@ def _mechanisms(draw: Draw, wanted: str | None, mixed: bool | None) -> tuple[str
     return (first, str(draw.random.choice([name for name in choices if name != first])))
 
 
-def _building(draw: Draw) -> tuple[Building, float]:
+def building_of(draw: Draw) -> tuple[Building, float]:
     """A wall whose balance height is one that is met with; others are drawn again."""
     for _ in range(1000):
         building = draw_building(draw)
@@ -179,7 +179,7 @@ def _building(draw: Draw) -> tuple[Building, float]:
     raise RuntimeError("no wall within the stated ranges has a balance height that is met with")
 
 
-def _features(state: State) -> tuple[Feature, ...]:
+def features_of(state: State) -> tuple[Feature, ...]:
     """The arrises along which metal runs: what a reader sees of it."""
     return tuple(
         Feature(
