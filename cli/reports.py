@@ -58,6 +58,9 @@ def run(wanted: Wanted) -> None:
         exact=wanted.exact,
         duties=_duties(wanted, case, rulebook),
     )
+    for held in found.photographs:
+        for warning in held.told:
+            print(warning, file=sys.stderr)
     report = make_report(found, wanted.audience)
     _save(wanted.output, _rendered(report, wanted), replace=wanted.replace)
     state = "a draft, not signed" if report.draft else "signed"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ from markupsafe import Markup
 from cli.report.text import shown
 from engine.days import day_words
 from engine.reporting import Report
-from engine.reporting.blocks import Block
+from engine.reporting.blocks import Block, Photograph
 
 TEMPLATES = Path(__file__).parent / "templates"
 LONG = 24
@@ -32,6 +33,7 @@ def as_html(report: Report) -> str:
         keep_trailing_newline=True,
     )
     environment.tests["of_kind"] = _of_kind
+    environment.filters["data_address"] = _data_address
     environment.filters["lines"] = _lines
     environment.filters["kind_of_cell"] = _kind_of_cell
     environment.filters["day"] = lambda day: day_words(day, weekday=False)
@@ -47,6 +49,11 @@ def _finalised(value: Any) -> Any:
 def _lines(text: str) -> Markup:
     """Text of several lines, escaped, each line on its own."""
     return Markup("<br>").join(shown(text).split("\n"))
+
+
+def _data_address(photograph: Photograph) -> str:
+    copy = photograph.held.copy
+    return f"data:{copy.media_type};base64,{b64encode(copy.content).decode('ascii')}" if copy else ""
 
 
 def _kind_of_cell(text: str, figure: bool) -> Markup:

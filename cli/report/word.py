@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 ZIP_DAY = (1980, 1, 1, 0, 0, 0)
 """The day that every part of the file bears, the first that the format can hold."""
 PHOTOGRAPH_WIDTH = Mm(110)
+LONGEST_WORD, WIDEST, LETTER = 18, 60, Mm(1.75)
+"""Letters of a word that a column keeps whole, letters beyond which it grows no wider, and the width of one."""
 
 
 def as_word(report: Report, template: Path | None = None) -> bytes:
@@ -103,6 +105,8 @@ class _Writer:
             self._link(part.title, part.id, 0)
             for chapter in part.sections if part.id == "technical" else ():
                 self._link(chapter.title, chapter.id, 1)
+                for section in chapter.sections:
+                    self._link(section.title, section.id, 2)
 
     def _link(self, text: str, target: str, depth: int) -> None:
         line = self._document.add_paragraph()
@@ -167,8 +171,11 @@ class _Writer:
         caption.paragraph_format.keep_with_next = True
         made = self._document.add_table(rows=0, cols=len(table.header))
         made.style = "Table Grid"
-        made.autofit = True
+        made.autofit = False
         _described(made._tbl.tblPr, table.caption)
+        widths = _widths(table, self._width)
+        for column, width in zip(made.columns, widths, strict=True):
+            column.width = width
         for number, cells in enumerate((table.header, *table.rows)):
             row = made.add_row()
             properties = row._tr.get_or_add_trPr()
@@ -176,6 +183,7 @@ class _Writer:
             if number == 0:
                 properties.append(OxmlElement("w:tblHeader"))
             for column, (cell, text) in enumerate(zip(row.cells, cells, strict=True)):
+                cell.width = widths[column]
                 self._cell(cell, text, bold=number == 0, right=column in table.figures)
         self._document.add_paragraph().paragraph_format.space_after = Pt(2)
 
@@ -205,6 +213,20 @@ class _Writer:
         properties.set("title", shown(title))
         properties.set("descr", shown(alt))
         self._document.paragraphs[-1].paragraph_format.keep_with_next = True
+
+
+def _widths(table: Table, width: int) -> list[Emu]:
+    """The columns' widths: room for the longest usual word of each, and the rest by how much each has to say."""
+    least, more = [], []
+    for column, name in enumerate(table.header):
+        texts = [name, *(row[column] for row in table.rows)]
+        word = max((len(word) for text in texts for word in text.split()), default=1)
+        least.append((min(word, LONGEST_WORD) + 2) * LETTER)
+        more.append(max(min(max(map(len, texts)), WIDEST) * LETTER - least[-1], 0) + 1)
+    spare = width - sum(least)
+    if spare < 0:
+        return [Emu(width * one // sum(least)) for one in least]
+    return [Emu(one + spare * other // sum(more)) for one, other in zip(least, more, strict=True)]
 
 
 def _described(properties: Any, caption: str) -> None:

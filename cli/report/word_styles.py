@@ -19,6 +19,7 @@ from engine.errors import InvalidInput, Problem
 
 if TYPE_CHECKING:
     from docx.document import Document
+    from docx.styles.style import BaseStyle
     from docx.text.paragraph import Paragraph
 
 HEADINGS = tuple(f"Heading {level}" for level in range(1, 7))
@@ -88,6 +89,7 @@ def dressed(document: Document, title: str) -> None:
         style.font.name, style.font.size, style.font.bold = "Arial", Pt(size), True
         style.font.italic = False
         style.font.color.rgb = _MARK if name in HEADINGS[:3] else _INK
+    _ruled(document.styles["Table Grid"])
     foot = page.footer.paragraphs[0]
     foot.alignment = WD_ALIGN_PARAGRAPH.RIGHT
     foot.add_run(f"{title[:120]}   ")
@@ -95,6 +97,16 @@ def dressed(document: Document, title: str) -> None:
         _field(foot, instruction)
         if instruction == "PAGE":
             foot.add_run(" / ")
+
+
+def _ruled(style: BaseStyle) -> None:
+    """Tables with thin lines between rows and none between columns."""
+    properties = style.element.find(qn("w:tblPr"))
+    borders = properties.find(qn("w:tblBorders"))
+    for line in list(borders):
+        across = line.tag in (qn("w:top"), qn("w:bottom"), qn("w:insideH"))
+        line.set(qn("w:val"), "single" if across else "nil")
+        line.set(qn("w:color"), "9AA1AA")
 
 
 def _field(line: Paragraph, instruction: str) -> None:

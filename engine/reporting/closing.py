@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from engine.days import day_words
-from engine.reporting.blocks import Block, Paragraph, Photograph, Points, Section, Table
+from engine.reporting.blocks import Block, Paragraph, Points, Section, Table
 from engine.reporting.material import Material, disagrees, signed
+from engine.reporting.photographs import photographs
 from engine.reporting.phrases import capital, missing, titles
 from engine.reporting.readability import Readability
 from engine.rulebook.models import Citation
@@ -14,12 +15,10 @@ LIMITS = "report-limits"
 KINDS = {"published": "published", "common-practice": "common practice, no source", "judgement": "trade judgement"}
 
 
-def closing(
-    found: Material, householder: Readability | None, photographs: tuple[Photograph, ...]
-) -> tuple[Section, ...]:
-    """The sections at the end; ``householder`` is how plainly the householder's page reads, where there is one."""
+def closing(found: Material, householder: Readability) -> tuple[Section, ...]:
+    """The sections at the end; ``householder`` is how plainly the householder's page reads."""
     return (
-        Section("photographs", "Photographs", photographs or (missing("No photographs are in the case."),)),
+        photographs(found),
         Section("sign-off", "The inspector's conclusion and declaration", _sign_off(found)),
         Section("sources", "Sources, and how each reached us", _sources(found)),
         Section("limits", "Limits of the method", _limits(found)),
@@ -92,16 +91,14 @@ def _limits(found: Material) -> tuple[Block, ...]:
     return (Points(tuple(Entry(text) for text in found.rulebook.words[LIMITS].words)),)
 
 
-def _pins(found: Material, householder: Readability | None) -> tuple[Block, ...]:
+def _pins(found: Material, householder: Readability) -> tuple[Block, ...]:
     rows = (
         ("Rule base", found.opinion.rulebook.digest),
         ("Case", found.opinion.case.digest),
         ("Program", f"dampwright {found.opinion.version}"),
     )
-    blocks: list[Block] = [
+    return (
         Table("Versions and digests (SHA-256)", ("What", "Version or digest"), rows),
         Paragraph("The same case and the same rule base give the same report, to the byte."),
-    ]
-    if householder:
-        blocks.append(Paragraph(householder.sentence(), "How plainly the householder's page reads. "))
-    return tuple(blocks)
+        Paragraph(householder.sentence(), "How plainly the householder's page reads. "),
+    )

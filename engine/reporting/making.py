@@ -48,7 +48,7 @@ def _technical(found: Material, page: Part) -> Part:
         ("measurements", "Measurements", measured(found, pictures)),
         ("reasoning", "Reasoning", reasoned(found, pictures)),
         ("doing", "What to do", advised(found)),
-        ("record", "Record", closing(found, how_plain(page), ())),
+        ("record", "Record", closing(found, how_plain(page))),
     )
     sections = tuple(Section(name, title, (), inner) for name, title, inner in chapters)
     return Part("technical", "Technical report", sections)

@@ -9,6 +9,7 @@ from functools import cached_property
 from pathlib import Path
 
 from engine.case.models import Area, Case, Conclusion, Visit
+from engine.case.photographs import Held, read_photographs
 from engine.duties import Sheet
 from engine.explaining.changing import WhatWouldChange, what_would_change
 from engine.explaining.how_sure import HowSure, how_sure
@@ -18,6 +19,9 @@ from engine.opinion.models import AreaOpinion, Opinion
 from engine.opinion.reasoner import Reasoner
 from engine.opinion.weighing import gather, judge, weigh_with
 from engine.rulebook import Rulebook
+
+LONGEST_SIDE = 1400
+"""The longest side of a photograph's copy in a report [picture points]."""
 
 
 @dataclass(frozen=True)
@@ -67,6 +71,7 @@ class Material:
     folder: Path | None
     places: tuple[Place, ...]
     duties: tuple[Sheet, ...] = ()
+    photographs: tuple[Held, ...] = ()
 
     @property
     def rulebook(self) -> Rulebook:
@@ -100,7 +105,10 @@ def material(
     exact: bool = False,
     duties: tuple[Sheet, ...] = (),
 ) -> Material:
-    """A case weighed and ready to be reported on: all its areas, or those named; InvalidInput for one that is not."""
+    """A case weighed and ready to be reported on: all its areas, or those named.
+
+    ``folder`` is the case's own, in which its loggers and photographs lie. InvalidInput for an area that there is not.
+    """
     known = {area.id: area for area in sorted(case.areas, key=lambda area: area.id)}
     for name in areas:
         known_name(name, known, "area", "--area")
@@ -112,7 +120,8 @@ def material(
             facts = gather(reasoner, case, known[found.id], folder)
             judged = judge(reasoner, facts.facts, exact=exact)
             places.append(Place(Subject(reasoner, case, known[found.id], folder, facts, judged, found)))
-    return Material(case, opinion, reasoner, folder, tuple(places), duties)
+    photographs = read_photographs(case, folder, longest_side=LONGEST_SIDE) if folder else ()
+    return Material(case, opinion, reasoner, folder, tuple(places), duties, photographs)
 
 
 def disagrees(place: Place, rulebook: Rulebook) -> bool:

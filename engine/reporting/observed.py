@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from engine.opinion.words import list_words
 from engine.reporting.blocks import Block, Paragraph, Section
 from engine.reporting.grouping import CONSTRUCTION, ELSEWHERE, OBSERVED, PEOPLE, STANDARD, private_count, under
 from engine.reporting.material import Material
@@ -27,7 +26,7 @@ def _construction(found: Material) -> tuple[Block, ...]:
     blocks: list[Block] = [facts_table(found, "Construction, as seen, measured or looked up", facts)]
     lacking = [name for name in found.rulebook.words["report-asks"].words if name not in known]
     if lacking:
-        blocks.append(missing(f"Not recorded: {list_words(found.rulebook.title(name) for name in lacking)}."))
+        blocks.append(missing(f"Not recorded: {'; '.join(found.rulebook.title(name) for name in lacking)}."))
     return tuple(blocks)
 
 
@@ -84,4 +83,4 @@ def _observations(found: Material) -> tuple[Section, ...]:
 
 def _unobserved(found: Material) -> tuple[Block, ...]:
     empty = [found.rulebook.title(name) for name in OBSERVED if name != ELSEWHERE and not under(found, name)]
-    return (missing(f"No observation is recorded on: {list_words(empty)}."),) if empty else ()
+    return (missing(f"No observation is recorded on: {'; '.join(empty)}."),) if empty else ()
