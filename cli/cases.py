@@ -50,6 +50,9 @@ def make(output: Path, folders: Sequence[Path] | None, source: Path | None) -> N
     except FileExistsError:
         print(f"{output}: already exists and is left as it is; choose another name", file=sys.stderr)
         sys.exit(FAILURE)
+    if case is None and output.suffix.lower() == ".json":
+        said = "JSON has no place for the comments that explain each field; a .yaml file has them"
+        print(f"{output}: {said}", file=sys.stderr)
     said = f"written from {source}; it gives the same opinion" if source else "written; fill it in"
     print(f"{output}: {said}, then run: dampwright weigh {output}", file=sys.stderr)
     if case is not None and source is not None:
@@ -63,14 +66,16 @@ def _form(case: Case | None, rulebook: Rulebook) -> bytes:
 
 
 def _text(case: Case | None, rulebook: Rulebook, output: Path) -> bytes:
-    from engine.case import starting_file, write_case
+    from engine.case import starting_file
+    from engine.case.writing import case_text, is_json, json_text
+    from engine.documents import read_document
 
-    if case is None:
-        text = starting_file(rulebook, day=date.today())
-    elif output.suffix.lower() == ".json":
-        text = json.dumps(case.model_dump(mode="json", exclude_defaults=True), ensure_ascii=False, indent=2) + "\n"
+    if case is not None:
+        text = case_text(case, output)
     else:
-        text = write_case(case)
+        text = starting_file(rulebook, day=date.today())
+        if is_json(output):  # which has no place for the comments
+            text = json_text(read_document(Path("case.yaml"), text=text).data)
     return text.encode("utf-8")
 
 

@@ -9,8 +9,10 @@ from typing import Annotated, Literal
 import typer
 
 from cli.calculations import CalculationGroup
+from cli.case_commands import case_app
 from cli.exits import guarded
 from cli.options import Json, Plain, RuleFolders
+from cli.practise_commands import practise
 from cli.report_commands import report
 from cli.rule_commands import rules_app
 from cli.sweep_commands import sweep
@@ -25,7 +27,6 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-case_app = typer.Typer(help="Make, check and describe case files.", no_args_is_help=True, rich_markup_mode=None)
 calc_app = typer.Typer(
     help="Single calculations, each with its range, equation and sources.",
     cls=CalculationGroup,
@@ -36,6 +37,7 @@ app.add_typer(case_app, name="case")
 app.add_typer(calc_app, name="calc")
 app.add_typer(rules_app, name="rules")
 app.command()(sweep)
+app.command()(practise)
 app.command()(report)
 
 CaseFile = Annotated[

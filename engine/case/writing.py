@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
 import yaml
@@ -32,6 +34,21 @@ def write_case(case: Case) -> str:
     """A case as YAML, fields left at their defaults left out; `parse_case` reads the same case from it."""
     data = case.model_dump(mode="json", exclude_defaults=True)
     return yaml.serialize(_node(data), Dumper=_CoreDumper, width=_WIDTH, allow_unicode=True)
+
+
+def case_text(case: Case, name: Path) -> str:
+    """A case as the text of a file of that name: JSON where it ends in .json, otherwise YAML."""
+    return json_text(case.model_dump(mode="json", exclude_defaults=True)) if is_json(name) else write_case(case)
+
+
+def is_json(name: Path) -> bool:
+    """Whether a file of that name holds JSON."""
+    return name.suffix.lower() == ".json"
+
+
+def json_text(data: Any) -> str:
+    """Data as the text of a JSON file that people can read."""
+    return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
 
 
 def one_line(data: Mapping[str, Any]) -> str:
