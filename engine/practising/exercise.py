@@ -7,6 +7,7 @@ from pathlib import Path
 
 from engine.case.keys import AreaKey
 from engine.case.models import Area, Case
+from engine.days import day_words
 from engine.practising.pieces import QUESTION, Piece, answer_pieces
 from engine.rulebook import Rulebook
 
@@ -43,7 +44,7 @@ class Exercise:
     def day(self, visit: str | None) -> str:
         """The day of a visit as it reads, the last where none is named."""
         found = next((one for one in self.case.visits if one.id == visit), None)
-        return (found or max(self.case.visits, key=lambda one: one.on)).on.isoformat()
+        return day_words((found or max(self.case.visits, key=lambda one: one.on)).on, weekday=False)
 
 
 def exercise(source: Source, case: Case, area: str | None, folder: Path | None) -> Exercise:
@@ -77,7 +78,13 @@ def topics(key: AreaKey, rulebook: Rulebook) -> tuple[str, ...]:
 
 
 def level(key: AreaKey) -> int:
-    """How hard a worked case is: 1 one cause to be settled, 2 several causes, none, or only a mechanism, 3 open."""
+    """How hard a worked case is, 1 to 4.
+
+    1 one cause that can be settled, 2 several causes, 3 nothing at work or only a mechanism to be settled, 4 what its
+    evidence leaves open.
+    """
     if not key.determined:
+        return 4 if key.truth else 3
+    if not key.truth or key.level == "mechanism":
         return 3
-    return 1 if len(key.truth) == 1 and key.level != "mechanism" else 2
+    return 1 if len(key.truth) == 1 else 2

@@ -11,14 +11,14 @@ from engine.practising.subject import Subject
 def safety(subject: Subject) -> Safety:
     """The cautions that the case calls for and that were not named; the questions of safety that were not asked.
 
-    Called for are those of the key, and those that the whole evidence raises beyond what the brief does.
+    Called for are those of the key and those that the whole evidence raises, but for what holds of any house whatever.
     """
     named = set(subject.listed("cautions"))
-    before = {caution.id for caution in subject.opinion_before.cautions}
-    raised = {caution.id for caution in subject.opinion_whole.cautions} - before
+    always = {caution.id for caution in subject.opinion(frozenset()).cautions}
+    raised = {caution.id for caution in subject.opinion_whole.cautions}
     found = {caution.id for caution in subject.opinion_found.cautions}
     records = subject.rulebook.cautions
-    wanted = sorted((raised | set(subject.key.cautions)) & records.keys(), key=lambda c: (records[c].rank, c))
+    wanted = sorted((raised | set(subject.key.cautions)) - always, key=lambda c: (records[c].rank, c))
     missed = tuple(MissedCaution(name, records[name].title, name in found) for name in wanted if name not in named)
     return Safety(missed, _unasked(subject))
 

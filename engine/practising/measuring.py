@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from engine.case.models import Instrument, Reading, Sample, Surface
@@ -47,13 +47,13 @@ def press(
 ) -> Measured:
     """Readings near the places named: single heights at a distance, a whole column, or a whole row."""
     used = _instruments(exercise, name)
-    wall = _surface(exercise, surface)
+    wall = _surface(exercise, surface, {instrument.id for instrument in used})
     readings = [one for one in wall.readings if one.instrument in {instrument.id for instrument in used}]
     places = sorted({(one.x_mm, one.y_mm) for one in readings})
     near = rulebook.parameter("practice-near")
     title = f"{used[0].id} on the {_name(wall)}"
     wanted = _wanted(places, x_mm, heights, near)
-    lines = [f"{title}, {SCALES.get(used[0].scale, used[0].scale)}:"]
+    lines = [f"on {SCALES.get(used[0].scale, used[0].scale)}; mm from the left and up from the bottom"]
     pieces: list[Piece] = []
     for at, found in wanted:
         if found is None:
@@ -61,7 +61,7 @@ def press(
             continue
         here = [one for one in readings if (one.x_mm, one.y_mm) == found]
         pieces += [reading_piece(wall, one) for one in here]
-        lines.append(f"{found[0]:g} from the left, {found[1]:g} up: {_presses(exercise, here)}")
+        lines.append(f"{found[0]:g}, {found[1]:g}: {_presses(exercise, here)}")
     return Measured(title, "press", tuple(lines), tuple(dict.fromkeys(pieces)), each=True)
 
 
@@ -274,17 +274,21 @@ def _instruments(exercise: Exercise, name: str) -> list[Instrument]:
         listed = ", ".join(dict.fromkeys(one.id for one in known)) or "none"
         close = nearest(said, [*(one.id for one in known), *(one.mode for one in known)])
         hint = f" Did you mean {close}?" if close else ""
-        raise NotMeasured(
-            f"There is no {name or 'instrument without a name'} in this case. Instruments: {listed}.{hint}"
-        )
+        raise NotMeasured(f"{name or 'That'} is not among the instruments of this case: {listed}.{hint}")
     return found
 
 
-def _surface(exercise: Exercise, name: str) -> Surface:
+def _surface(exercise: Exercise, name: str, used: Collection[str] = ()) -> Surface:
+    """The surface that a name means; without a name the only one, or the only one read with these instruments."""
     surfaces = exercise.area.surfaces
+    read = [one for one in surfaces if {reading.instrument for reading in one.readings} & set(used)]
+    if not name and len(read) == 1:
+        return read[0]
     said = "-".join(name.lower().split())
     titled = [one for one in surfaces if said.replace("-", " ") in (one.title or "").lower()]
-    found = [one for one in surfaces if one.id == said] or [one for one in surfaces if one.id.startswith(said)] or titled
+    found = (
+        [one for one in surfaces if one.id == said] or [one for one in surfaces if one.id.startswith(said)] or titled
+    )
     if len(found) == 1:
         return found[0]
     if not surfaces:

@@ -51,6 +51,14 @@ class Practice:
         """What it all cost so far."""
         return sum((entry.cost for entry in self.entries), NOTHING)
 
+    @property
+    def last_pressed(self) -> str | None:
+        """The surface that readings were taken on last."""
+        for entry in reversed(self.asked):
+            if entry.data["request"]["kind"] == "press" and entry.data["pieces"]:
+                return str(entry.data["pieces"][0][1])
+        return None
+
     def ask(self, request: Request, said: str) -> Reply:
         """Ask for evidence; the answer is on the disk when it is returned. NotMeasured, and GoneOn, as they say."""
         found = reply(self.exercise, self.rulebook, request, self.seen)

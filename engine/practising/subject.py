@@ -92,11 +92,6 @@ class Subject:
         return self.opinion(self.everything)
 
     @cached_property
-    def opinion_before(self) -> AreaOpinion:
-        """The opinion on what the brief gives."""
-        return self.opinion(given(self.exercise, self.rulebook))
-
-    @cached_property
     def nothing_wets(self) -> bool:
         """Whether no cause of the truth wets the place now."""
         return not any(self.rulebook.causes[cause].kind == "wetting" for cause in self.key.truth)
