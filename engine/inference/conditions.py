@@ -312,7 +312,7 @@ def passes(test: Test, value: Value) -> bool:
     if isinstance(value, str):
         return False
     at_least, below = test.operand
-    return (at_least is None or value >= float(at_least)) and (below is None or value < float(below))
+    return bool((at_least is None or value >= float(at_least)) and (below is None or value < float(below)))
 
 
 def _combine(parts: list[Evaluation], decisive: Outcome) -> Evaluation:
