@@ -127,7 +127,7 @@ def _proposal(proposed: Proposal | None) -> list[str]:
     if not proposed.first:
         return [f"Proposed: {proposed.title}. No rule of this rule base asks for anything before it."]
     return [
-        f"Proposed: {proposed.title}. First: {list_words(list(steps))}. {because}" for because, steps in proposed.first
+        f"Proposed: {proposed.title}. First: {'; '.join(steps)}. {because}" for because, steps in proposed.first
     ]
 
 

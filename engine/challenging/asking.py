@@ -37,7 +37,7 @@ def questions(
         asked.append(f"The stated grounds are as likely with {other}: what else was seen that speaks for {named}?")
     if proposed:
         steps = list(dict.fromkeys(step for _, steps in proposed.first for step in steps))
-        wait = f", and could it wait for this: {list_words(steps)}" if steps else ""
+        wait = f", and could it wait for this: {'; '.join(steps)}" if steps else ""
         asked.append(f"On which findings does the proposed {proposed.title} rest{wait}?")
     if verdict == "open" and not asked:
         asked.append(f"What would settle whether it is {named}?")
