@@ -44,7 +44,8 @@ class Wanted:
 def run(wanted: Wanted) -> None:
     """Weigh a case and write the report on it; the file is whole or not there."""
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    from engine.reporting import make_report, material
+    from engine.reporting import make_report
+    from engine.reporting.material import material
 
     _check(wanted)
     rulebook = open_rulebook(wanted.rules)

@@ -12,18 +12,14 @@ if TYPE_CHECKING:
     from engine.reporting.blocks import Audience as Audience
     from engine.reporting.blocks import Report as Report
     from engine.reporting.making import make_report as make_report
-    from engine.reporting.material import Material as Material
-    from engine.reporting.material import material as material
 
 _HOMES = {
     "Audience": "blocks",
-    "Material": "material",
     "Report": "blocks",
     "make_report": "making",
-    "material": "material",
 }
 
-__all__ = ["Audience", "Material", "Report", "make_report", "material"]
+__all__ = ["Audience", "Report", "make_report"]
 
 
 def __getattr__(name: str) -> Any:
