@@ -55,11 +55,9 @@ def opened(wanted: Wanted, record: Record, rulebook: Rulebook) -> Practice:
     source = _asked_for(wanted)
     begun = None if wanted.another else _under_way(wanted, record, source)
     if begun is not None:
-        return _gone_on_with(
-            begun, _with_key(wanted, _opened(rulebook, begun.source, begun.area), rulebook), record, rulebook
-        )
+        return _gone_on_with(begun, _with_key(wanted, _opened(rulebook, begun.source, begun.area)), record, rulebook)
     found = _begun_on(wanted, record, rulebook, source)
-    return Practice(record, _with_key(wanted, found, rulebook), rulebook)
+    return Practice(record, _with_key(wanted, found), rulebook)
 
 
 def _asked_for(wanted: Wanted) -> Source | None:
@@ -91,6 +89,8 @@ def _under_way(wanted: Wanted, record: Record, source: Source | None) -> Begun |
 def _opened(rulebook: Rulebook, source: Source, area: str | None) -> Exercise:
     from engine.practising.choosing import opened as exercise_of
 
+    if source.kind == "new":
+        print("Making the case; that takes some seconds.", file=sys.stderr)
     return exercise_of(rulebook, source, area)
 
 
@@ -119,8 +119,14 @@ def _begun_on(wanted: Wanted, record: Record, rulebook: Rulebook, source: Source
     return found
 
 
-def _with_key(wanted: Wanted, found: Exercise, rulebook: Rulebook) -> Exercise:
-    return found
+def _with_key(wanted: Wanted, found: Exercise) -> Exercise:
+    """The exercise with the key that the command line names, where its own case has none."""
+    if wanted.key is None or found.key is not None:
+        return found
+    from engine.practising.exercise import unsealed
+    from engine.sharing.sealing import read_key
+
+    return unsealed(found, read_key(wanted.key))
 
 
 def stop(message: str, code: int) -> NoReturn:

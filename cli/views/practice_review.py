@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from cli.views.page import Page
-from cli.views.phrases import list_words
+from cli.views.phrases import about, list_words, sentence_case
 from engine.practising.costs import minutes_words
 
 HEADINGS = {
@@ -55,18 +55,16 @@ def _show_replay(moments: Sequence[Mapping[str, Any]], title: Callable[[str], st
         if moment["kind"] == "asked" and moment["bits"] < MOVED:
             still += 1
             continue
-        believed = list_words([f"{title(cause)} {_percent(belief)}" for cause, belief in moment["beliefs"][:2]])
+        believed = list_words([f"{title(cause)} {about(belief)}" for cause, belief in moment["beliefs"][:2]])
         if moment["kind"] == "view":
-            stated = list_words([f"{title(cause)} {_percent(belief)}" for cause, belief in moment["view"]])
+            stated = list_words([f"{title(cause)} {100 * belief:.0f} %" for cause, belief in moment["view"]])
             page.bullet(f"You thought: {stated}. The rules then: {believed}.")
         elif moment["kind"] == "brief":
             page.bullet(f"From the brief alone: {believed}.")
+        elif moment["kind"] == "whole":
+            if still:
+                page.bullet(f"{still} more {'thing' if still == 1 else 'things'} moved hardly anything.")
+            page.bullet(f"On all that the case holds: {believed}.")
         else:
             when = f"after {minutes_words(moment['minutes'])}"
-            page.bullet(f"{moment['title']} ({when}, {moment['bits']:.2f} bits): {believed}.")
-    if still:
-        page.bullet(f"{still} more {'thing moved' if still == 1 else 'things moved'} hardly anything.")
-
-
-def _percent(belief: float) -> str:
-    return "under 1 %" if belief < 0.01 else "over 99 %" if belief > 0.99 else f"{100 * belief:.0f} %"
+            page.bullet(f"{sentence_case(moment['title'])} ({when}, {moment['bits']:.2f} bits): {believed}.")

@@ -6,7 +6,6 @@ from collections.abc import Collection, Iterator
 from pathlib import Path
 
 from engine.case import read_case
-from engine.case.keys import Key
 from engine.case.models import Case
 from engine.errors import InvalidInput, Problem, nearest
 from engine.opinion.casebook import case_files, own_casebook
@@ -78,7 +77,7 @@ def opened(rulebook: Rulebook, source: Source, area: str | None) -> Exercise:
 
 def made(rulebook: Rulebook, source: Source) -> Case:
     """The made-up case of a seed; InvalidInput for a seed, level or topic that there is none of."""
-    from engine.synthesis import make_case
+    from engine.synthesis.cases import make_case
 
     try:
         return make_case(int(source.name), rulebook, level=source.level, topic=source.topic)
@@ -102,8 +101,3 @@ def _casebook_file(name: str) -> Path:
     close = nearest(name, files)
     allowed = "a case file, or the name of a worked case of the casebook"
     raise InvalidInput([Problem(name, None, "", "no such file or case", allowed, "", close)])
-
-
-def key_in(exercise: Exercise, key: Key) -> bool:
-    """Whether a key that was kept apart is for this case's area."""
-    return any(item.area == exercise.area.id for item in key.areas)

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from engine.case.keys import AreaKey
 from engine.case.models import Area, Case
 from engine.days import day_words
 from engine.practising.pieces import QUESTION, Piece, answer_pieces
 from engine.rulebook import Rulebook
+
+if TYPE_CHECKING:
+    from engine.sharing.sealing import SealKey
 
 BRIEF = "practice-brief"
 """The word list of the questions whose answers stand in the brief."""
@@ -57,9 +61,18 @@ def exercise(source: Source, case: Case, area: str | None, folder: Path | None) 
     return Exercise(source, case.model_copy(update={"key": None}), found, key, lesson, folder)
 
 
-def with_key(exercise: Exercise, key: AreaKey | None, lesson: str | None) -> Exercise:
-    """The same exercise with a key that was kept apart."""
-    return replace(exercise, key=key, lesson=lesson or "")
+def unsealed(exercise: Exercise, key: SealKey) -> Exercise:
+    """The exercise of a sealed case with the key that was kept apart; InvalidInput for the key of another case.
+
+    What was asked for stays as it was: only the answers come from the key.
+    """
+    from engine.sharing.sealing import unseal
+
+    whole = unseal(exercise.case, key)
+    place = [area.id for area in exercise.case.areas].index(exercise.area.id)
+    answers = whole.key
+    found = next((one for one in answers.areas if one.area == whole.areas[place].id), None) if answers else None
+    return replace(exercise, key=found, lesson=answers.lesson or "" if answers else "")
 
 
 def given(exercise: Exercise, rulebook: Rulebook) -> frozenset[Piece]:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from engine.opinion.models import AreaOpinion
+from engine.practising.exercise import given
 from engine.practising.models import MissedCaution, Safety
-from engine.practising.pieces import QUESTION
 from engine.practising.subject import Subject
 
 
@@ -20,17 +20,18 @@ def safety(subject: Subject) -> Safety:
     records = subject.rulebook.cautions
     wanted = sorted((raised | set(subject.key.cautions)) - always, key=lambda c: (records[c].rank, c))
     missed = tuple(MissedCaution(name, records[name].title, name in found) for name in wanted if name not in named)
-    return Safety(missed, _unasked(subject))
+    questions = sum(question.safety for question in subject.rulebook.questions.values())
+    return Safety(missed, _unasked(subject), questions)
 
 
 def _unasked(subject: Subject) -> tuple[tuple[str, bool], ...]:
     asked = {entry.data["request"]["name"] for entry in subject.asked}
-    answered = {piece[1] for piece in subject.everything if piece[0] == QUESTION}
+    given_answers = {piece[1] for piece in given(subject.exercise, subject.rulebook)}
     alarming = {fact for line in _raising(subject.opinion_whole) for fact in line}
     return tuple(
         (question.id, question.id in alarming)
         for question in subject.rulebook.questions.values()
-        if question.safety and question.id in answered and question.id not in asked
+        if question.safety and question.id not in asked and question.id not in given_answers
     )
 
 

@@ -9,8 +9,8 @@ from engine.opinion.words import list_words
 from engine.practising.models import StatedCause, Verdict
 from engine.practising.subject import Subject
 
-MOST_REASONS = 3
-"""How many of the checks that a work waits for are named."""
+MOST_REASONS, MOST_TESTS = 3, 2
+"""How many of the checks that a work waits for are named, and of the tests that part what is open."""
 
 
 def stated_causes(subject: Subject) -> tuple[StatedCause, ...]:
@@ -74,11 +74,24 @@ def timber(subject: Subject) -> tuple[str, str, str]:
 def steps_missed(subject: Subject) -> tuple[str, ...]:
     """What the case needs next and was not named; where it is open, one test that parts what is open is enough."""
     said = set(subject.listed("steps"))
-    wanted = [step for step in subject.key.steps if step not in said]
-    parting = subject.key.parting_steps if not subject.key.determined else ()
+    wanted = [step for step in subject.key.steps or _advised(subject) if step not in said]
+    parting = parting_steps(subject) if not subject.key.determined else ()
     if parting and not said & set(parting):
         wanted += [parting[0]]
     return tuple(dict.fromkeys(wanted))
+
+
+def _advised(subject: Subject) -> tuple[str, ...]:
+    """Where the key names no step: the first that the opinion advises against a cause that is at work, if one may."""
+    records, truth = subject.rulebook.steps, set(subject.key.truth)
+    steps = (one.id for one in subject.opinion_whole.steps if not one.held_back and set(records[one.id].treats) & truth)
+    return tuple(steps)[:1] if subject.key.determined else ()
+
+
+def parting_steps(subject: Subject) -> tuple[str, ...]:
+    """The tests that would part what the evidence leaves open: the key's, else those that the opinion puts first."""
+    tests = tuple(step.id for step in subject.opinion_whole.steps if step.kind == "test")
+    return subject.key.parting_steps or tests[:MOST_TESTS]
 
 
 def steps_too_early(subject: Subject) -> tuple[tuple[str, str], ...]:

@@ -52,7 +52,7 @@ def press(
     places = sorted({(one.x_mm, one.y_mm) for one in readings})
     near = rulebook.parameter("practice-near")
     title = f"{used[0].id} on the {_name(wall)}"
-    wanted = _wanted(places, x_mm, heights, near)
+    wanted = _wanted(places, x_mm, heights, near, rulebook.parameter("practice-in-line"))
     lines = [f"on {SCALES.get(used[0].scale, used[0].scale)}; mm from the left and up from the bottom"]
     pieces: list[Piece] = []
     for at, found in wanted:
@@ -69,17 +69,18 @@ _Place = tuple[float, float]
 
 
 def _wanted(
-    places: Sequence[_Place], x_mm: float | None, heights: Sequence[float], near: float
+    places: Sequence[_Place], x_mm: float | None, heights: Sequence[float], near: float, in_line: float
 ) -> list[tuple[_Place, _Place | None]]:
     """Each place wanted with the place of the case that stands for it; None where there is none near."""
     if x_mm is not None and heights:
         return [((x_mm, y), _closest(places, (x_mm, y), near)) for y in heights]
     if x_mm is not None:
         column = _closest([(x, 0.0) for x, _ in places], (x_mm, 0.0), near)
-        chosen = [place for place in places if column is not None and place[0] == column[0]]
+        chosen = [place for place in places if column is not None and abs(place[0] - column[0]) <= in_line]
+        chosen.sort(key=lambda place: place[1])
         return [(place, place) for place in chosen] or [((x_mm, math.nan), None)]
     row = _closest([(0.0, y) for _, y in places], (0.0, heights[0]), near)
-    chosen = [place for place in places if row is not None and place[1] == row[1]]
+    chosen = [place for place in places if row is not None and abs(place[1] - row[1]) <= in_line]
     return [(place, place) for place in chosen] or [((math.nan, heights[0]), None)]
 
 
@@ -294,8 +295,10 @@ def _surface(exercise: Exercise, name: str, used: Collection[str] = ()) -> Surfa
     if not surfaces:
         raise NotMeasured("No surface was read in this case.")
     listed = ", ".join(one.id for one in surfaces)
+    if name and not found:
+        raise NotMeasured(f"There is no surface {name!r}. There are: {listed}.")
     raise NotMeasured(f"Say on which surface, such as: on {surfaces[0].id}. There are: {listed}.")
 
 
 def _name(surface: Surface) -> str:
-    return surface.title or surface.id.replace("-", " ")
+    return (surface.title or surface.id.replace("-", " ")).removeprefix("the ")

@@ -80,10 +80,15 @@ class MissedCaution:
 
 @dataclass(frozen=True, slots=True)
 class Safety:
-    """What was missed of safety; ``unasked`` are questions of safety that the case answers, with whether they alarm."""
+    """What was missed of safety.
+
+    ``unasked`` are the questions of safety that were not asked, each with whether its answer here raises a caution, of
+    ``questions`` in all. That the case may not answer one cannot be known before it is asked.
+    """
 
     missed: tuple[MissedCaution, ...]
     unasked: tuple[tuple[str, bool], ...]
+    questions: int
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from engine.inquiry.agenda import Agenda
 from engine.inquiry.applying import Standing
 from engine.inquiry.knowing import State
+from engine.opinion.determining import Determination, determine, gate_state
 from engine.opinion.weighing import judge
 from engine.practising.costs import cost
 from engine.practising.exercise import given
@@ -20,7 +21,7 @@ _Outcome = tuple[bool, str, tuple[str, ...]]
 
 def order(subject: Subject) -> Order:
     """How the trainee's questions led to what the whole evidence says, beside those of the best order."""
-    wanted = _outcome(subject, subject.whole)
+    wanted = _outcome(judge(subject.reasoner, subject.whole.facts).determination)
     best, best_reached = _best(subject, wanted)
     reached, minutes = _reached(subject, wanted)
     places = _places(subject)
@@ -41,19 +42,20 @@ def order(subject: Subject) -> Order:
     )
 
 
-def _outcome(subject: Subject, state: State) -> _Outcome:
-    found = judge(subject.reasoner, state.facts).determination
+def _outcome(found: Determination) -> _Outcome:
     leads = found.leading_mechanisms if found.level == "mechanism" else found.leading
     return found.determined, found.level, tuple(sorted(leads))
 
 
 def _is(subject: Subject, state: State, wanted: _Outcome) -> bool:
-    """Whether a state comes to what is wanted; a quick look at what is likely spares most of the long ones."""
+    """Whether a state comes to what is wanted; the long look, at what does not fit, only where all else agrees."""
     level = subject.rulebook.parameter("determined-at-least")
     likely = {cause for cause, belief in state.beliefs.items() if belief >= level}
     if wanted[1] == "cause" and likely != set(wanted[2]):
         return False
-    return _outcome(subject, state) == wanted
+    gates = {cause: gate_state(subject.reasoner, cause, state.evidence.facts) for cause in subject.rulebook.causes}
+    quick = determine(subject.reasoner, state.evidence, state.belief, state.facts, gates, unknown=False)
+    return _outcome(quick) == wanted and _outcome(judge(subject.reasoner, state.facts).determination) == wanted
 
 
 def _best(subject: Subject, wanted: _Outcome) -> tuple[list[str], bool]:

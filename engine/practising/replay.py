@@ -56,7 +56,10 @@ class Replay:
 
 @dataclass(frozen=True, slots=True)
 class Moment:
-    """The opinion after one thing was asked for, or a view formed: the leading beliefs, and what was told [bits]."""
+    """The opinion after one thing was asked for, or a view formed: the leading beliefs, and what was told [bits].
+
+    ``kind`` is brief, asked, view or whole, the last being the opinion on all that the case holds.
+    """
 
     number: int
     kind: str
@@ -69,8 +72,8 @@ class Moment:
     view: tuple[tuple[str, float], ...] = ()
 
 
-def moments(replay: Replay, entries: Sequence[Entry], most: int = 3) -> tuple[Moment, ...]:
-    """The opinion after the brief and after each entry, with the ``most`` most believed causes."""
+def moments(replay: Replay, entries: Sequence[Entry], whole: State, most: int = 3) -> tuple[Moment, ...]:
+    """The opinion after the brief, after each entry and on the whole, with the ``most`` most believed causes."""
     seen = given(replay.exercise, replay.reasoner.rulebook)
     state = replay.state(seen)
     minutes = 0.0
@@ -81,7 +84,7 @@ def moments(replay: Replay, entries: Sequence[Entry], most: int = 3) -> tuple[Mo
             seen = seen | {tuple(piece) for piece in entry.data["pieces"]}
             before, state = state, replay.state(seen)
             told = replay.told(before, state) if entry.data["pieces"] else 0.0
-            answer = "; ".join(entry.data["lines"])
+            answer = "; ".join(entry.data["lines"]) if entry.data["request"]["kind"] == "question" else ""
             title = str(entry.data["title"])
             found.append(Moment(entry.number, "asked", entry.said, title, answer, minutes, told, _leading(state, most)))
         elif entry.kind == "view":
@@ -89,6 +92,7 @@ def moments(replay: Replay, entries: Sequence[Entry], most: int = 3) -> tuple[Mo
             found.append(
                 Moment(entry.number, "view", entry.said, "your view", "", minutes, 0.0, _leading(state, most), view)
             )
+    found.append(Moment(len(entries), "whole", "", "", "", minutes, 0.0, _leading(whole, most)))
     return tuple(found)
 
 

@@ -14,7 +14,7 @@ from engine.practising.replay import moments
 from engine.practising.saying import sections
 from engine.practising.subject import subject
 from engine.practising.traps import trap
-from engine.practising.worth import missed, told
+from engine.practising.worth import idle_entries, missed, told
 
 
 def review(reasoner: Reasoner, exercise: Exercise, entries: tuple[Entry, ...], history: Progress) -> Review:
@@ -26,10 +26,7 @@ def review(reasoner: Reasoner, exercise: Exercise, entries: tuple[Entry, ...], h
     stated = stated_causes(about)
     judged, missed_causes, added = verdict(about, stated)
     timber_said, timber_should, timber_judged = timber(about)
-    replayed = moments(about.replay, entries)
-    idle_below = about.rulebook.parameter("practice-idle-below")
-    told_much = told(replayed, idle_below)
-    asked = [one for one in replayed if one.kind == "asked"]
+    replayed = moments(about.replay, entries, about.whole)
     found = Review(
         verdict=judged,
         truth=about.key.truth,
@@ -40,11 +37,11 @@ def review(reasoner: Reasoner, exercise: Exercise, entries: tuple[Entry, ...], h
         settled_by_key=about.key.determined,
         settled_by_evidence=about.opinion_found.determined,
         items=len(about.asked),
-        idle=sum(one.bits < idle_below for one in asked),
+        idle=len(idle_entries(about, replayed)),
         unanswered=sum(not entry.data["pieces"] for entry in about.asked),
         minutes=sum(entry.cost.minutes for entry in entries),
         pounds=sum(entry.cost.pounds for entry in entries),
-        told=told_much,
+        told=told(replayed, about.rulebook.parameter("practice-idle-below")),
         missed_evidence=missed(about),
         order=order(about),
         safety=safety(about),

@@ -6,15 +6,16 @@ from dataclasses import replace
 
 from engine.challenging.auditing import NOTHING
 from engine.challenging.weighed import stated as finding_words
-from engine.opinion.words import list_words
+from engine.opinion.words import about, list_words
 from engine.practising.costs import minutes_words, money_words
 from engine.practising.guarding import reason
-from engine.practising.judging import steps_too_early
+from engine.practising.judging import parting_steps, steps_too_early
 from engine.practising.models import Review, Section
 from engine.practising.progress import Progress, calibration
 from engine.practising.remarks import Remarks
 from engine.practising.subject import Subject
 from engine.practising.traps import because, concluding, found_by, misleading, not_accounted_for, speaking_for
+from engine.practising.worth import idle_entries
 
 MOST_TOLD, MOST_MISSED, MOST_ORDERED = 5, 6, 8
 """How much of the evidence and of the best order is named."""
@@ -61,7 +62,7 @@ def _cause(subject: Subject, review: Review, say: Remarks) -> Section:
             "added": _titles(subject, review.added),
         },
     )
-    parting = [subject.rulebook.title(step) for step in subject.key.parting_steps]
+    parting = [subject.rulebook.title(step) for step in parting_steps(subject)]
     sentences += say.say(
         "openness",
         {
@@ -69,7 +70,7 @@ def _cause(subject: Subject, review: Review, say: Remarks) -> Section:
             "evidence-determined": _yes(review.settled_by_evidence),
             "verdict": review.verdict,
             "sureness": _percent(max(subject.named.values(), default=0.0)),
-            "parting-steps": list_words(parting) or "more evidence of another kind",
+            "parting-steps": list_words(parting) or "none that this rule base knows",
         },
     )
     return Section("cause", sentences)
@@ -83,6 +84,7 @@ def _confidence(subject: Subject, review: Review, say: Remarks, history: Progres
                 "came-true": _yes(item.came_true),
                 "sureness": _percent(item.stated),
                 "carried": _percent(item.carried),
+                "carried-words": about(item.carried),
                 "cause": item.title,
             }
             points += say.say("confidence", values)
@@ -115,7 +117,7 @@ def _history(review: Review, say: Remarks, history: Progress) -> tuple[str, ...]
 
 
 def _evidence(subject: Subject, review: Review, say: Remarks) -> Section:
-    idle = sum(e.cost.minutes for e, m in zip(subject.asked, _asked(review), strict=True) if m < _least(subject))
+    idle = sum(entry.cost.minutes for entry, _ in idle_entries(subject, review.replay))
     sentences = say.say(
         "evidence",
         {
@@ -130,27 +132,22 @@ def _evidence(subject: Subject, review: Review, say: Remarks) -> Section:
     )
     points: tuple[str, ...] = ()
     for told in review.told[:MOST_TOLD]:
-        points += say.say("evidence-told", {"item": told.title, "answer": told.answer, "bits": round(told.bits, 2)})
+        points += say.say("evidence-told", {"item": _item(told.title, told.answer), "bits": round(told.bits, 2)})
     for one in review.missed_evidence[:MOST_MISSED]:
-        how = subject.rulebook.questions[one.id].why if one.id in subject.rulebook.questions else ""
+        why = subject.rulebook.questions[one.id].why if one.id in subject.rulebook.questions else ""
         values: dict[str, str | float] = {
-            "item": one.title,
-            "answer": one.answer or "in the case",
+            "item": _item(one.title, one.answer),
             "bits": round(one.bits, 2),
-            "effort": one.cost,
-            "how": how,
+            "cost": one.cost,
+            "why": why,
         }
         points += say.say("evidence-missed", values)
     sentences += say.say("evidence-complete", {"missed": float(len(review.missed_evidence))})
     return Section("evidence", sentences, points)
 
 
-def _asked(review: Review) -> list[float]:
-    return [one.bits for one in review.replay if one.kind == "asked"]
-
-
-def _least(subject: Subject) -> float:
-    return subject.rulebook.parameter("practice-idle-below")
+def _item(title: str, answer: str) -> str:
+    return f"{title}: {answer.rstrip('.')}" if answer else title
 
 
 def _order(review: Review, say: Remarks) -> Section:
@@ -181,7 +178,14 @@ def _order(review: Review, say: Remarks) -> Section:
 
 def _safety(subject: Subject, review: Review, say: Remarks) -> Section:
     found = review.safety
-    sentences = say.say("safety", {"missed": float(len(found.missed)), "unasked": float(len(found.unasked))})
+    sentences = say.say(
+        "safety",
+        {
+            "missed": float(len(found.missed)),
+            "unasked": float(len(found.unasked)),
+            "questions": float(found.questions),
+        },
+    )
     points: tuple[str, ...] = ()
     for one in found.missed:
         record = subject.rulebook.cautions[one.caution]
@@ -224,7 +228,8 @@ def _traps(subject: Subject, review: Review, say: Remarks) -> Section:
                 "fallen": _yes(found.fallen),
                 "finding": finding_words(one.title, one.state),
                 "because": because(subject, firings),
-                "tests": list_words(found_by(subject, firings)) or "looking for it",
+                "tests": list_words(name for name in found_by(subject, firings) if name != one.title)
+                or "asking for it",
             }
             points += say.say("trap-break", values)
     for item in review.stated:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from engine.practising import pieces as kinds
 from engine.practising.asking import Request, reply
 from engine.practising.costs import Cost, cost
 from engine.practising.models import MissedEvidence, Told
 from engine.practising.pieces import Piece
+from engine.practising.record import Entry
 from engine.practising.replay import Moment
 from engine.practising.subject import Subject
+from engine.rulebook.models import Question
 
 EFFORTS = {
     kinds.READING: "press",
@@ -29,6 +33,23 @@ def told(moments: tuple[Moment, ...], least: float) -> tuple[Told, ...]:
     """What told at least so much [bits], most first."""
     found = [Told(one.title, one.answer, one.bits) for one in moments if one.kind == "asked" and one.bits >= least]
     return tuple(sorted(found, key=lambda one: (-one.bits, one.title)))
+
+
+def idle_entries(subject: Subject, moments: tuple[Moment, ...]) -> list[tuple[Entry, Moment]]:
+    """What was asked for and told hardly anything; questions of safety are asked for another reason and never idle."""
+    least = subject.rulebook.parameter("practice-idle-below")
+    asked = [one for one in moments if one.kind == "asked"]
+    questions = subject.rulebook.questions
+    return [
+        (entry, moment)
+        for entry, moment in zip(subject.asked, asked, strict=True)
+        if moment.bits < least and not _of_safety(questions, entry)
+    ]
+
+
+def _of_safety(questions: Mapping[str, Question], entry: Entry) -> bool:
+    request = entry.data["request"]
+    return request["kind"] == "question" and questions[request["name"]].safety
 
 
 def missed(subject: Subject) -> tuple[MissedEvidence, ...]:
@@ -74,8 +95,7 @@ def _named(subject: Subject, pieces: frozenset[Piece], bits: float) -> MissedEvi
         kinds.TIMBER: "readings in timber",
         kinds.LOGGER: "loggers",
     }[kind].format(*_places(kind, rest))
-    answer_words = f"{len(pieces)} places" if kind == kinds.READING else ""
-    return MissedEvidence(kind, title, answer_words, bits, _cost(subject, kind, times).words())
+    return MissedEvidence(kind, title, "", bits, _cost(subject, kind, times).words())
 
 
 def _places(kind: str, rest: list[str]) -> tuple[str, ...]:

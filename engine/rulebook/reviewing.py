@@ -67,7 +67,7 @@ PARTS: Mapping[str, Mapping[str, Slot]] = MappingProxyType(
             "came-true": _YES_NO,
             "sureness": _number("percent"),
             "carried": _number("percent"),
-            **_texts("cause"),
+            **_texts("cause", "carried-words"),
         },
         "brier": {"brier": _number("score"), "forecasts": _number("forecasts")},
         "evidence": {
@@ -77,8 +77,8 @@ PARTS: Mapping[str, Mapping[str, Slot]] = MappingProxyType(
             "unanswered": _number("items"),
             **_texts("minutes", "money", "idle-minutes"),
         },
-        "evidence-told": {"bits": _number("bits"), **_texts("item", "answer")},
-        "evidence-missed": {"bits": _number("bits"), "effort": _TEXT, **_texts("item", "answer", "how")},
+        "evidence-told": {"bits": _number("bits"), **_texts("item")},
+        "evidence-missed": {"bits": _number("bits"), **_texts("item", "cost", "why")},
         "evidence-complete": {"missed": _number("items")},
         "order": {
             "reached": _YES_NO,
@@ -93,7 +93,7 @@ PARTS: Mapping[str, Mapping[str, Slot]] = MappingProxyType(
             "best-place": _number("items"),
             **_texts("item"),
         },
-        "safety": {"missed": _number("cautions"), "unasked": _number("questions")},
+        "safety": {"missed": _number("cautions"), "unasked": _number("questions"), "questions": _number("questions")},
         "caution-missed": {"seen": _YES_NO, **_texts("caution", "because", "defer-to")},
         "safety-question": {"alarm": _YES_NO, **_texts("question", "answer")},
         "trap": {
