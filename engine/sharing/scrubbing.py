@@ -14,6 +14,7 @@ from dataclasses import dataclass
 REMOVED = "[removed]"
 
 _PRIVATE = re.compile(r"\s*\(private\).*?(?=\n[ \t]*\n|\Z)", re.IGNORECASE | re.DOTALL)
+_OUTWARD = re.compile(r"[A-Z]{1,2}[0-9][A-Z0-9]?", re.IGNORECASE)
 _POSTCODE = re.compile(r"\b([A-Z]{1,2}[0-9][A-Z0-9]?)[ \t]?[0-9][ABD-HJLNP-UW-Z]{2}\b", re.IGNORECASE)
 """Outward and inward part of a postcode; the letters C, I, K, M, O and V have no place in the inward one (from memory
 of the postcode's published format)."""
@@ -54,7 +55,7 @@ class Known:
         words = {word for name in names for word in _capitals(name)}
         whole = {name for name in names if _capitals(name)}
         for address in addresses:
-            whole |= {address, *_parts(address)}
+            whole |= set() if _OUTWARD.fullmatch(address) else {address, *_parts(address)}
         return cls(_any_of(whole, re.IGNORECASE), _any_of(words, re.NOFLAG))
 
     def names(self, identifier: str) -> bool:
@@ -89,9 +90,11 @@ def scrubbed(text: str, known: Known) -> tuple[str, Counter[str]]:
 
 
 def outward(address: str) -> str | None:
-    """The outward part of the postcode in an address, in capitals; None where there is no postcode."""
+    """The outward part of the postcode in an address, in capitals, also of one already shortened; None without one."""
     found = _POSTCODE.search(address)
-    return found[1].upper() if found else None
+    if found is None:
+        return address.upper() if _OUTWARD.fullmatch(address) else None
+    return found[1].upper()
 
 
 def _capitals(name: str) -> list[str]:
@@ -100,7 +103,7 @@ def _capitals(name: str) -> list[str]:
 
 
 def _parts(address: str) -> list[str]:
-    parts = [part.strip() for part in re.split(r"[,;\n]", address)]
+    parts = [part.strip() for part in re.split(r"[,;\n]", _POSTCODE.sub("", address))]
     streets = [match[1] for part in parts if (match := re.fullmatch(r"\d+\s*[A-Za-z]?\s+(\D{4,})", part))]
     return [part for part in (*parts, *streets) if len(part) >= 4]
 
