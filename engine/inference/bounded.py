@@ -1,8 +1,7 @@
-"""A store of computed arrays that forgets the least recently used beyond a bound."""
+"""A store of computed arrays that forgets the oldest beyond a bound."""
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from threading import Lock
 from typing import Generic, TypeVar
@@ -18,17 +17,15 @@ class Bounded(Generic[Stored]):
 
     def __init__(self, capacity: int, cost: Callable[[Stored], int]) -> None:
         self._capacity, self._cost_of = capacity, cost
-        self._held: OrderedDict[Hashable, tuple[Stored, int]] = OrderedDict()
+        self._held: dict[Hashable, tuple[Stored, int]] = {}
         self._cost = 0
         self._lock = Lock()
 
     def get(self, key: Hashable, compute: Callable[[], Stored]) -> Stored:
         """The value under the key, computed and kept when missing; one dearer than the capacity is not kept."""
-        with self._lock:
-            found = self._held.get(key)
-            if found is not None:
-                self._held.move_to_end(key)
-                return found[0]
+        found = self._held.get(key)
+        if found is not None:
+            return found[0]
         value = compute()
         cost = self._cost_of(value)
         if cost <= self._capacity:
@@ -37,5 +34,5 @@ class Bounded(Generic[Stored]):
                     self._held[key] = (value, cost)
                     self._cost += cost
                 while self._cost > self._capacity:
-                    self._cost -= self._held.popitem(last=False)[1][1]
+                    self._cost -= self._held.pop(next(iter(self._held)))[1]
         return value

@@ -163,6 +163,8 @@ class Chain:
         faults = []
         for name, fact in facts.items():
             value = fact.value
+            if name == fact.attribute and type(value) is str and name not in self._last:
+                continue
             if name != fact.attribute:
                 faults.append(f"{name}: stands for the fact of another attribute, {fact.attribute}")
             if name in self._last:

@@ -32,16 +32,14 @@ def surprise(posterior: Posterior, draws: int, seed: int) -> float:
     drawn = random.choice(len(weights), draws, p=weights / weights.sum())
     chosen, which = np.unique(drawn, return_inverse=True)
     collection = Block(block.causes, block.patterns[chosen], complete=False)
-    places = np.arange(draws)
-    own, observed = np.zeros(draws), np.zeros(draws)
-    for reading in posterior.readings:
-        kept = posterior.layout.kept[reading.finding]
-        table = posterior.network.table(reading.finding, kept, reading.ratio, reading.mask, reading.exponent)
-        columns = posterior.network.columns(reading.finding, kept, posterior.linked, collection)
-        columns = columns.take(which)
-        ends = table.ends.take(columns, axis=1)
-        states = np.minimum((random.random(draws) * ends[-1] >= ends).sum(axis=0), len(ends) - 1)
-        logs = table.logs.take(columns, axis=1)
+    layout, network = posterior.layout, posterior.network
+    columns = collection.columns(layout.strides[[r.finding for r in posterior.readings]][:, posterior.linked])
+    chances = random.random((len(posterior.readings), draws))
+    own, observed, places = np.zeros(draws), np.zeros(draws), np.arange(draws)
+    for reading, row, chance in zip(posterior.readings, columns, chances, strict=True):
+        table = network.table(reading.finding, layout.kept[reading.finding], *reading[2:])
+        ends, logs = table.ends.take(row, axis=1).take(which, axis=1), table.logs.take(row, axis=1).take(which, axis=1)
+        states = np.minimum((chance * ends[-1] >= ends).sum(axis=0), len(ends) - 1)
         own += logs[states, places]
         observed += logs[reading.state]
     return float(np.mean(own <= observed + TIE))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from engine.case.models import Area
 from engine.inference.chaining import ChainConclusion, Firing
@@ -191,22 +192,26 @@ def _trace(parts: Assembly) -> tuple[TraceLine, ...]:
 
 
 def _trace_line(reasoner: Reasoner, firing: Firing) -> TraceLine:
-    """One firing as it reads; a rule made from a finding's ``observed_by`` takes its words from the finding."""
+    words = reasoner.words_of_rules.get(firing.rule)
+    if words is None:
+        words = reasoner.words_of_rules.setdefault(firing.rule, _rule_words(reasoner, firing))
+    matched = tuple(_matched(reasoner, fact) for fact in firing.matched)
+    return TraceLine(rule=firing.rule, matched=matched, sureness=firing.sureness.word, **words)
+
+
+def _rule_words(reasoner: Reasoner, firing: Firing) -> dict[str, Any]:
+    """A rule as it reads in any trace; one made from a finding's ``observed_by`` takes its words from the finding."""
     rulebook = reasoner.rulebook
     rule = rulebook.rules.get(firing.rule)
     finding = None if rule else rulebook.findings[firing.rule.partition(":")[0]]
-    because = rule.because if rule else f"{finding.title}: observed directly" if finding else ""
     sources = rule.source if rule else finding.source if finding else ()
-    return TraceLine(
-        rule=firing.rule,
-        title=rule.title if rule else finding.title if finding else firing.rule,
-        stratum=rule.stratum if rule else "readings",
-        matched=tuple(_matched(reasoner, fact) for fact in firing.matched),
-        conclusions=tuple(_conclusion_words(reasoner, conclusion) for conclusion in firing.conclusions),
-        sureness=firing.sureness.word,
-        because=because,
-        sources=tuple(_cited(reasoner, citation) for citation in sources),
-    )
+    return {
+        "title": rule.title if rule else finding.title if finding else firing.rule,
+        "stratum": rule.stratum if rule else "readings",
+        "conclusions": tuple(_conclusion_words(reasoner, conclusion) for conclusion in firing.conclusions),
+        "because": rule.because if rule else f"{finding.title}: observed directly" if finding else "",
+        "sources": tuple(_cited(reasoner, citation) for citation in sources),
+    }
 
 
 def _matched(reasoner: Reasoner, fact: Fact) -> Matched:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 from engine.inference.belief import Network, Observation, Posterior
 from engine.inference.chaining import Chain, ChainResult, Firing
@@ -67,11 +68,15 @@ class Belief:
 
 
 class Reasoner:
-    """A rule base compiled for use; ``backend`` says what chains the rules: auto, durable or python."""
+    """A rule base compiled for use; ``backend`` says what chains the rules: auto, durable or python.
+
+    ``words_of_rules`` keeps how each rule reads in a trace, once it has fired.
+    """
 
     def __init__(self, rulebook: Rulebook, backend: str = "auto") -> None:
         self.rulebook = rulebook
         self._backend = backend
+        self.words_of_rules: dict[str, dict[str, Any]] = {}
 
     def _chain(self, *strata: str, backend: str | None = None) -> Chain:
         rules = tuple(rule for stratum in strata for rule in compile_rules(self.rulebook, stratum))
