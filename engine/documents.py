@@ -21,7 +21,7 @@ from engine.reading import FieldPath, Limits, Reading, readable
 __all__ = ["LIMITS", "Document", "FieldPath", "Limits", "printable", "read_document", "read_text", "readable"]
 
 LIMITS = Limits()
-"""Two mebibytes, 32 levels, 100 aliases, and ten times the written size once aliases are followed."""
+"""Two mebibytes, 300 000 values, 32 levels, 100 aliases, and ten times the written size once aliases are followed."""
 
 _UNPRINTABLE = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]")
 _OTHER_ENCODINGS = (

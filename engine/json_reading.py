@@ -47,6 +47,8 @@ class _Reader:
 
     def value(self, path: FieldPath, line: int) -> Any:
         self.reading.lines[path] = line
+        if len(self.reading.lines) > self.reading.limits.parts:
+            self.reading.too_many(line)
         if len(path) > self.reading.limits.depth:
             self.reading.too_deep(path, line)
             raise Unreadable

@@ -16,9 +16,10 @@ _LARGEST_WHOLE = 2**53
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """How large a document may be: bytes, levels of nesting, aliases, growth by following aliases; faults listed."""
+    """How large a document may be: bytes, parts, nesting, aliases, growth by following aliases; faults listed."""
 
     size: int = 2 * 1024 * 1024
+    parts: int = 300_000
     depth: int = 32
     aliases: int = 100
     expansion: int = 10
@@ -45,6 +46,12 @@ class Reading:
             self.problems.append(Problem(self.name, line, "", "more faults from here on, not listed", "", advice))
             raise Unreadable
         self.problems.append(Problem(self.name, line, readable(path), found, allowed, advice))
+
+    def too_many(self, line: int) -> None:
+        """Record that there are more values, lists and mappings than allowed; nothing is read after them."""
+        found, advice = f"more than {self.limits.parts:,} values", "keep long series in files of their own"
+        self.fault(line, (), found, f"at most {self.limits.parts:,}", advice)
+        raise Unreadable
 
     def repeated(self, path: FieldPath, line: int) -> None:
         """Record that a name is given twice in one mapping; the first stays."""

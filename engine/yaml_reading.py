@@ -141,6 +141,8 @@ class _Reader:
 
     def take(self, event: Any) -> None:
         line = event.start_mark.line + 1
+        if len(self.reading.lines) > self.reading.limits.parts:
+            self.reading.too_many(line)
         if isinstance(event, yaml.ScalarEvent):
             self.scalar(event, line)
         elif isinstance(event, yaml.MappingStartEvent):

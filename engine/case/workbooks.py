@@ -1,7 +1,7 @@
 """Sheets of .xlsx workbooks as tables: stored values only, nothing reckoned, nothing fetched, and bounded.
 
 A workbook is a compressed archive of XML, so it is measured before it is opened: what it would unpack to, and that
-no part declares entities.
+no part declares entities, whatever the part is named.
 """
 
 from __future__ import annotations
@@ -28,6 +28,7 @@ LARGEST_XML = 32 * 1024 * 1024
 MOST_PARTS = 2_000
 LAST_ROW = 1_048_576
 _DECLARATIONS = tuple(mark.encode(code) for mark in ("<!DOCTYPE", "<!ENTITY") for code in ("utf-8", "utf-16-le"))
+_START, _BEFORE_XML = 64, b"\xef\xbb\xbf\xfe\xff\x00 \t\r\n"
 _AS_WORKBOOK = "save the sheet again as .xlsx, or as separated text in UTF-8"
 
 
@@ -105,7 +106,7 @@ def _measured(path: Path, content: bytes) -> None:
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
             parts = archive.infolist()
-            xml = [part for part in parts if part.filename.lower().endswith((".xml", ".rels", ".vml"))]
+            xml = [part for part in parts if _is_xml(archive, part)]
             if len(parts) > MOST_PARTS or sum(part.file_size for part in xml) > LARGEST_XML:
                 found = "a workbook that would unpack to more than can be read"
                 allowed = f"at most {MOST_PARTS:,} parts and {LARGEST_XML:,} bytes of them"
@@ -117,6 +118,15 @@ def _measured(path: Path, content: bytes) -> None:
                     raise refused(path, None, "", found, "plain workbook parts", _AS_WORKBOOK)
     except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError, ValueError, zlib.error):
         raise refused(path, None, "", "a file that is no workbook", "an .xlsx workbook", _AS_WORKBOOK) from None
+
+
+def _is_xml(archive: zipfile.ZipFile, part: zipfile.ZipInfo) -> bool:
+    """Whether a part is XML by its name or by how it begins: a sheet may hide under the name of a picture."""
+    if part.filename.lower().endswith((".xml", ".rels", ".vml")):
+        return True
+    with archive.open(part) as opened:
+        start = opened.read(_START).lstrip(_BEFORE_XML)
+    return not start or start.startswith(b"<")
 
 
 def _chosen(path: Path, names: list[str], sheet: str | None) -> str:
