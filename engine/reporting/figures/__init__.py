@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from engine.reporting.figures.making import figures_of as figures_of
+    from engine.reporting.figures.making import principal_figures as principal_figures
     from engine.reporting.figures.models import Figure as Figure
 
-_HOMES = {"Figure": "models", "figures_of": "making"}
+_HOMES = {"Figure": "models", "figures_of": "making", "principal_figures": "making"}
 
-__all__ = ["Figure", "figures_of"]
+__all__ = ["Figure", "figures_of", "principal_figures"]
 
 
 def __getattr__(name: str) -> Any:

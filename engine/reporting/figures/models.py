@@ -12,6 +12,7 @@ from typing import Literal
 from engine.reporting.blocks import Table
 
 Kind = Literal["wall-map", "height-profile", "sample-profile", "climate-strip", "evidence-weights", "visit-change"]
+Quantity = Literal["temperature", "dew-point", "humidity", "moisture", "rain"]
 MarkState = Literal["raised", "normal", "no-reference", "set-aside"]
 
 
@@ -66,7 +67,7 @@ class Scale:
 class WallMap:
     """One mode on one surface on one visit, to scale. Where nothing was read, nothing stands: no interpolation.
 
-    ``left_out`` counts readings that could not be placed or read, as the opinion's doubts say.
+    Readings that lie off the surface or over the top of their scale are not on it; the opinion's doubts name them.
     """
 
     surface: str
@@ -84,38 +85,35 @@ class WallMap:
     marks: tuple[Mark, ...]
     features: tuple[Shape, ...]
     zones: tuple[Shape, ...]
-    left_out: int
 
 
 @dataclass(frozen=True, slots=True)
 class HeightPoint:
-    """A place by its height [mm] and its level: excess, or the reading where there is no dry reference.
-
-    ``joined`` says that it belongs to the column that the line runs up.
-    """
+    """A place by its height [mm] and its level: excess, or the reading where there is no dry reference."""
 
     x_mm: float
     height_mm: float
     level: float
-    joined: bool
 
 
 @dataclass(frozen=True, slots=True)
 class HeightCourse:
-    """One mode up a surface. ``referenced``: levels are excess; else readings of ``scale_words``.
+    """One mode up a surface. ``referenced``: levels are excess; else readings on the instrument's scale.
 
-    ``column_mm`` is where along the wall the joined column stands; ``fall_off_mm`` where it falls below raised, known
-    to ``bound_mm``.
+    ``line`` runs up the column at ``column_mm`` along the wall, (height, level) from the lowest; empty where no column
+    has two heights. ``fall_off_mm`` is where that column falls below raised, known to ``bound_mm``. ``unreferenced``
+    counts further places that have no dry reference and so no level here.
     """
 
     mode: str
     mode_words: str
     referenced: bool
-    scale_words: str
     points: tuple[HeightPoint, ...]
+    line: tuple[tuple[float, float], ...]
     column_mm: float | None
     fall_off_mm: float | None
     bound_mm: float | None
+    unreferenced: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,7 +189,7 @@ class LoggedCourse:
 
     logger: str
     words: str
-    quantity: Literal["temperature", "dew-point", "humidity", "moisture", "rain"]
+    quantity: Quantity
     unit: str
     spans: tuple[LoggedSpan, ...]
     gap_days: float
