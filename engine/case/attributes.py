@@ -19,7 +19,13 @@ _PLACES = {
 }
 """Where an attribute of each scope may be given: at its own place or a narrower one."""
 
-_IN_KEY = (("truth", "causes"), ("steps", "steps"), ("parting_steps", "steps"), ("cautions", "cautions"))
+_IN_KEY = (
+    ("truth", "causes"),
+    ("steps", "steps"),
+    ("parting_steps", "steps"),
+    ("catches_junior", "steps"),
+    ("cautions", "cautions"),
+)
 
 
 def check(written: Written, faults: Faults, vocabulary: Vocabulary) -> None:

@@ -16,6 +16,8 @@ class AreaKey(Model):
 
     ``telling`` (attributes) and ``telling_data`` (kinds of data) name the evidence without which the area
     must come out *not determined*, with one of ``parting_steps`` named as the test that parts what stays open.
+    ``junior`` is the wrong answer, none where it is that nothing is damp; ``breaks_junior`` (findings) breaks it, and
+    one of ``catches_junior`` (steps; where there are none, ``parting_steps``) would have caught it.
     """
 
     area: Id
@@ -32,6 +34,7 @@ class AreaKey(Model):
     junior: Id | None = None
     junior_says: Comment | None = None
     breaks_junior: tuple[Id, ...] = ()
+    catches_junior: tuple[Id, ...] = ()
     source: Comment | None = None
 
 

@@ -27,7 +27,8 @@ def case_schema(vocabulary: Vocabulary | None = None) -> dict[str, Any]:
         answers = definitions["AreaKey"]["properties"]
         answers["truth"]["items"] = causes
         answers["junior"] = causes
-        answers["steps"]["items"] = answers["parting_steps"]["items"] = {"enum": sorted(vocabulary.steps)}
+        for name in ("steps", "parting_steps", "catches_junior"):
+            answers[name]["items"] = {"enum": sorted(vocabulary.steps)}
         answers["cautions"]["items"] = {"enum": sorted(vocabulary.cautions)}
     return {"$schema": DIALECT, **schema}
 

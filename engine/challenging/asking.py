@@ -30,7 +30,7 @@ def questions(
     close = [rival for rival in rivals if rival.standing != "less-well"]
     if close:
         asked.append(f"What on this evidence speaks for {named} rather than {rival_named(close[0])}?")
-    elif rivals and verdict == "agrees":
+    elif rivals and (verdict == "agrees" or not asked):
         asked.append(f"What would have been seen had it been {rival_named(rivals[0])}, and was it looked for?")
     if grounds and grounds.rivals:
         other = rival_named(grounds.rivals[0])
@@ -65,8 +65,11 @@ def weakest_point(
         return _weakest_of_the_agreed(weighed, supports, rivals)
     if missing:
         return f"The first check that it needs was not made: {missing[0].title}."
+    if rivals and not supports:
+        return f"Little that was found speaks for {named} rather than {rival_named(rivals[0])}."
     reason = next(iter(weighed.opinion.why_not_determined), "")
-    return f"It is not determined: {reason}." if reason else f"Little that was found speaks for {named}."
+    nearest = f" Its nearest rival is {rival_named(rivals[0])}." if rivals else ""
+    return f"It is not determined: {reason}.{nearest}" if reason else f"Little that was found speaks for {named}."
 
 
 def _weakest_of_the_agreed(weighed: Weighed, supports: tuple[Voice, ...], rivals: tuple[Rival, ...]) -> str:

@@ -43,8 +43,15 @@ def judge(weighed: Weighed, held: tuple[str, ...]) -> Verdict:
     return "differs" if elsewhere or very_unlikely == own else "open"
 
 
+def open_wetting(weighed: Weighed) -> tuple[str, ...]:
+    """The wetting causes that are still kept open, most probable first."""
+    least, wetting = weighed.number("open-at-least"), set(weighed.wetting())
+    return tuple(c.id for c in weighed.opinion.causes if c.id in wetting and c.probability >= least)
+
+
 def _judge_dryness(weighed: Weighed) -> Verdict:
-    if weighed.opinion.no_active_damp.reportable:
+    """A dry place is agreed to be one where that may be reported and no wetting cause is still open."""
+    if weighed.opinion.no_active_damp.reportable and not open_wetting(weighed):
         return "agrees"
     wet = 1 - weighed.opinion.no_active_damp.probability
     return "differs" if wet >= weighed.number("determined-at-least") else "open"
@@ -57,7 +64,11 @@ def summary(weighed: Weighed, held: tuple[str, ...], verdict: Verdict) -> str:
         belief = f"that nothing wets this place now is {opinion.no_active_damp.words}"
         if verdict == "agrees":
             return f"The opinion agrees: {belief}."
-        return f"The opinion {'differs' if verdict == 'differs' else 'leaves this open'}: {belief}."
+        if verdict == "differs":
+            return f"The opinion differs: {belief}."
+        still = open_wetting(weighed)
+        further = f", and {weighed.named(still)} {'is' if len(still) == 1 else 'are'} still open" if still else ""
+        return f"The opinion leaves this open: {belief}{further}."
     said = list_words([f"{item.title} {item.words}" for item in beliefs(weighed, held)])
     left_out = [item.title for item in beliefs(weighed, likely_causes(weighed)) if item.cause not in held]
     further = f"; it finds {list_words(left_out)} likely" if left_out else ""

@@ -116,3 +116,11 @@ def test_names_are_checked_all_at_once_with_the_nearest(rulebook):
         stated(rulebook, [NOTHING, "ground-rise"])
     assert stated(rulebook, [NOTHING]) == ()
     assert stated(rulebook, ["rain-through-wall", "bridged-dpc"]) == ("bridged-dpc", "rain-through-wall")
+
+
+def test_a_place_that_is_dry_now_is_not_agreed_to_be_sound_while_a_cause_that_wets_is_still_open(audited):
+    audit = audited("ceiling-stain-in-a-dry-june", "landing-ceiling", ())
+    assert audit.verdict == "open"
+    assert "roof, flashing or chimney letting rain in is still open" in audit.summary
+    assert audit.rivals[0].causes == ("roof-or-chimney-ingress",)
+    assert audit.test
