@@ -51,9 +51,27 @@ def network_draws() -> ModuleType:
 
 
 @pytest.fixture(scope="session")
+def case_scoring() -> ModuleType:
+    """The scoring of opinions on made-up cases: tests/case_scoring.py."""
+    return _beside("case_scoring")
+
+
+@pytest.fixture(scope="session")
 def interviews() -> ModuleType:
     """Interviews played by an answerer who knows a case: tests/interview_player.py."""
     return _beside("interview_player")
+
+
+@pytest.fixture(scope="session")
+def report_cases() -> ModuleType:
+    """Cases for reports, full, thin and hostile: tests/report_cases.py."""
+    return _beside("report_cases")
+
+
+@pytest.fixture(scope="session")
+def trainees() -> ModuleType:
+    """Trainees who practise on worked cases by a plan: tests/practice_player.py."""
+    return _beside("practice_player")
 
 
 def _beside(name: str) -> ModuleType:
