@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from base64 import b64encode
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoescape
 from markupsafe import Markup
@@ -13,6 +13,9 @@ from cli.report.text import shown
 from engine.days import day_words
 from engine.reporting import Report
 from engine.reporting.blocks import Block, Photograph
+
+if TYPE_CHECKING:
+    from engine.reporting.figures import Figure
 
 TEMPLATES = Path(__file__).parent / "templates"
 LONG = 24
@@ -34,6 +37,7 @@ def as_html(report: Report) -> str:
     )
     environment.tests["of_kind"] = _of_kind
     environment.filters["data_address"] = _data_address
+    environment.filters["drawn"] = _drawn
     environment.filters["lines"] = _lines
     environment.filters["kind_of_cell"] = _kind_of_cell
     environment.filters["day"] = lambda day: day_words(day, weekday=False)
@@ -49,6 +53,12 @@ def _finalised(value: Any) -> Any:
 def _lines(text: str) -> Markup:
     """Text of several lines, escaped, each line on its own."""
     return Markup("<br>").join(shown(text).split("\n"))
+
+
+def _drawn(figure: Figure) -> Markup:
+    from cli.report.drawing import draw_svg
+
+    return Markup(draw_svg(figure))  # noqa: S704 - drawn by us, every text in it escaped there
 
 
 def _data_address(photograph: Photograph) -> str:

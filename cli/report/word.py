@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 ZIP_DAY = (1980, 1, 1, 0, 0, 0)
 """The day that every part of the file bears, the first that the format can hold."""
 PHOTOGRAPH_WIDTH = Mm(110)
-LONGEST_WORD, WIDEST, LETTER = 18, 60, Mm(1.75)
+LONGEST_WORD, WIDEST, LETTER = 18, 140, Mm(1.75)
 """Letters of a word that a column keeps whole, letters beyond which it grows no wider, and the width of one."""
 
 

@@ -14,13 +14,14 @@ from engine.opinion.models import AreaOpinion, CauseOpinion
 from engine.opinion.words import list_words
 from engine.reporting.blocks import Block, Notice, Paragraph, Part, Points, Section
 from engine.reporting.material import Material, Place, disagrees, is_draft, signed
+from engine.reporting.phrases import most_pressing
 from engine.reporting.readability import Readability, readability
 from engine.reporting.wordlists import pairs
 from engine.rulebook import Rulebook
 from engine.rulebook.telling import Entry
 
 STEPS, POSSIBLE = 3, 3
-"""How many steps, and how many causes that stay open, the page names for one place."""
+"""How many steps, and how many causes that stay open, the page names for one place; fewer of several."""
 LIKELY_ENOUGH = 0.10
 """A cause less probable than this is not named to a householder."""
 
@@ -76,7 +77,6 @@ def _place(found: Material, place: Place) -> Section:
     blocks: list[Block] = list(_answer(found, place))
     for _ in opinion.unknown_because[:1]:
         blocks.append(Paragraph("It may also be something that our method does not know."))
-    blocks.append(Paragraph(pairs(found.rulebook, "householder-timber")[opinion.timber.state]))
     blocks += _inspector(found, place)
     return Section(f"home-{place.area.id}", place.area.title, tuple(blocks))
 
@@ -90,27 +90,29 @@ def _answer(found: Material, place: Place) -> Iterator[Block]:
             yield Paragraph(f"{cause.plain} {belief[cause.words]}")
     elif opinion.determined:
         yield Paragraph("We know what kind of damp this is. We do not know yet which way it gets in:")
-        yield _possible(found, [c for c in opinion.causes if c.mechanism in opinion.leading_mechanisms])
+        yield _possible(found, [c for c in opinion.causes if c.mechanism in opinion.leading_mechanisms], 2)
     elif opinion.no_active_damp.reportable and not leading:
         yield Paragraph("We found no sign that water is getting in now.")
     else:
-        yield Paragraph("We cannot say yet what makes this place damp.")
         yield from _open(found, opinion)
 
 
 def _open(found: Material, opinion: AreaOpinion) -> Iterator[Block]:
     likely = [c for c in opinion.causes if c.probability >= LIKELY_ENOUGH]
+    said = "We cannot say for sure yet what makes this place damp."
+    checks = " The checks below will help to tell." if any(step.kind == "test" for step in opinion.steps) else ""
     if likely:
-        yield Paragraph("It could be:")
+        yield Paragraph(f"{said} It could be:")
         yield _possible(found, likely)
-    test = next((step for step in opinion.steps if step.kind == "test"), None)
-    if test:
-        yield Paragraph("The first check below will help to tell.")
+    else:
+        yield Paragraph(f"{said}{checks}")
 
 
-def _possible(found: Material, causes: list[CauseOpinion]) -> Points:
+def _possible(found: Material, causes: list[CauseOpinion], least: int = 1) -> Points:
     belief = pairs(found.rulebook, "householder-belief")
-    shown = [cause for cause in causes if cause.probability >= LIKELY_ENOUGH][:POSSIBLE] or causes[:1]
+    shown = [cause for cause in causes if cause.probability >= LIKELY_ENOUGH][
+        : max(_most(found, POSSIBLE), least)
+    ] or causes[:1]
     return Points(tuple(Entry(f"{cause.plain} {belief[cause.words]}") for cause in shown))
 
 
@@ -128,14 +130,18 @@ def _inspector(found: Material, place: Place) -> Iterator[Block]:
 
 def _first(found: Material) -> tuple[Block, ...]:
     when = pairs(found.rulebook, "householder-when")
-    most = STEPS if len(found.places) == 1 else STEPS - 1
+    most = _most(found, STEPS)
     told: dict[str, Entry] = {}
     for place in found.places:
-        for step in [one for one in place.opinion.steps if not one.held_back][:most]:
+        for step in most_pressing(place.opinion.steps, most):
             told.setdefault(step.id, Entry(f"{step.plain} (By: {step.who}, {when[step.urgency]}.)"))
     if not told:
         return (Paragraph("There is nothing that must be done on what we know."),)
     return (Points(tuple(told.values()), numbered=True),)
+
+
+def _most(found: Material, most: int) -> int:
+    return max(most + 1 - len(found.places), 1)
 
 
 def _care(found: Material) -> tuple[Block, ...]:
@@ -143,7 +149,16 @@ def _care(found: Material) -> tuple[Block, ...]:
     raised = {item.id for place in found.places for item in place.opinion.cautions}
     ordered = sorted(raised, key=lambda name: (found.rulebook.cautions[name].rank, name))
     entries = tuple(Entry(plain[name]) for name in ordered if name in plain)
-    return (Points(entries),) if entries else ()
+    return (Points((*entries, *_wood(found))),)
+
+
+def _wood(found: Material) -> tuple[Entry, ...]:
+    """The state of the timber: once where it is the same everywhere, else place by place."""
+    plain = pairs(found.rulebook, "householder-timber")
+    states = [(place.area.title, plain[place.opinion.timber.state]) for place in found.places]
+    if len({state for _, state in states}) == 1:
+        return (Entry(states[0][1]),)
+    return tuple(Entry(f"{title}: {state}") for title, state in states)
 
 
 def _lines(rulebook: Rulebook, name: str) -> tuple[Block, ...]:

@@ -8,7 +8,7 @@ from engine.opinion.models import AreaOpinion
 from engine.opinion.words import about, list_words
 from engine.reporting.blocks import Block, Notice, Paragraph, Points, Section, Table
 from engine.reporting.material import Material, Place, disagrees, is_draft, lacks_reason, signed
-from engine.reporting.phrases import URGENCY, capital, missing, plain, titles
+from engine.reporting.phrases import URGENCY, capital, missing, most_pressing, plain, titles
 from engine.reporting.places import by_place
 from engine.rulebook import Rulebook
 from engine.rulebook.telling import Entry
@@ -131,7 +131,7 @@ def conclusion_blocks(found: Material, place: Place) -> list[Block]:
 
 
 def _first(place: Place) -> tuple[Block, ...]:
-    shown = place.opinion.steps[:FIRST_STEPS]
+    shown = most_pressing(place.opinion.steps, FIRST_STEPS)
     blocks: tuple[Block, ...] = (
         Table(
             f"First steps: {place.area.title}",

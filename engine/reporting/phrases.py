@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from engine.case.models import Fact
 from engine.days import day_words
 from engine.explaining.wording import value_words
+from engine.opinion.models import StepAdvice
 from engine.opinion.words import list_words
 from engine.reporting.blocks import Notice, Table
 from engine.reporting.material import Material, Place
@@ -21,6 +22,12 @@ TOLD = ("What", "As told", "By whom", "Where", "Note")
 def missing(text: str) -> Notice:
     """Something that the report should hold and the case does not, said in so many words."""
     return Notice("missing", "Missing", text)
+
+
+def most_pressing(steps: Sequence[StepAdvice], most: int) -> tuple[StepAdvice, ...]:
+    """The first steps in their order, what cannot wait for days before all; none that is held back."""
+    free = [step for step in steps if not step.held_back]
+    return tuple(sorted(free, key=lambda step: step.urgency != "hours")[:most])
 
 
 def capital(text: str) -> str:
