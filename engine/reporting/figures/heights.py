@@ -13,14 +13,11 @@ from engine.measures.wall import FLAT, Electrical, SurfaceReading
 from engine.opinion.words import list_words
 from engine.reporting.blocks import Table
 from engine.reporting.figures.models import Figure, Height, HeightCourse, HeightPoint, HeightProfile
+from engine.reporting.figures.walls import feature_words
 from engine.reporting.figures.wording import capital, fixed, plain
 
-LEVELS = {
-    "outside-ground-line": "ground outside",
-    "damp-proof-course-line": "damp-proof course",
-    "skirting": "skirting",
-}
-"""Features whose height matters to a profile, and how a profile names them."""
+LEVELS = ("outside-ground-line", "damp-proof-course-line", "skirting")
+"""Features whose height matters to a profile."""
 
 
 def height_profiles(area: Area, found: Electrical, column_width_mm: float) -> tuple[HeightProfile, ...]:
@@ -120,7 +117,7 @@ def _heights(surface: Surface, at: float | None) -> Iterator[Height]:
         if feature.shape == "line" and at is not None and feature.x_mm != feature.to_x_mm:
             part = (at - feature.x_mm) / (feature.to_x_mm - feature.x_mm)
             height = feature.y_mm + min(1.0, max(0.0, part)) * (feature.to_y_mm - feature.y_mm)
-        yield Height(LEVELS[feature.kind], min(max(height, low), high) - level)
+        yield Height(feature_words(feature.kind), min(max(height, low), high) - level)
 
 
 def _told(found: HeightProfile) -> Iterator[str]:

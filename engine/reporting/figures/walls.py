@@ -92,9 +92,7 @@ def _map(
         visit_words=visit_words,
         scales=tuple(_scales(places)),
         marks=tuple(sorted(marks, key=lambda m: (m.x_mm, m.y_mm, m.instrument, m.material, m.presses))),
-        features=tuple(
-            _shape(item, FEATURE_WORDS.get(item.kind, plain(item.kind)), item.shape) for item in surface.features
-        ),
+        features=tuple(_shape(item, feature_words(item.kind), item.shape) for item in surface.features),
         zones=tuple(_shape(item, plain(item.material), "rectangle") for item in surface.zones),
     )
 
@@ -132,6 +130,11 @@ def _scales(places: Iterable[Place]) -> Iterator[Scale]:
             raised=first.raised,
             references=tuple(sorted((m, r) for m, r in references if r is not None)),
         )
+
+
+def feature_words(kind: str) -> str:
+    """A feature as it is said."""
+    return FEATURE_WORDS.get(kind, plain(kind))
 
 
 def _shape(item: Feature | Zone, words: str, shape: str) -> Shape:
