@@ -83,7 +83,7 @@ def _text(node: Schema, name: str) -> str:
     if name == "value":
         return "a word such as yes, no or solid-brick"
     if "pattern" in node:
-        return "64 hexadecimal digits" if name == "sha256" else _ID
+        return "64 hexadecimal digits" if "{64}" in node["pattern"] else _ID
     longest = node.get("maxLength", 0)
     return f"text of at most {longest:,} characters" + (" on one line" if longest <= 300 else "")
 

@@ -10,12 +10,12 @@ from engine.case.models import Case
 
 
 def case_digest(case: Case) -> str:
-    """SHA-256, in hexadecimal, of a case's canonical JSON without its key.
+    """SHA-256, in hexadecimal, of a case's canonical JSON without its key and the rule base that it is pinned to.
 
     Lists are sorted and fields left at their defaults are left out, so that neither the order of entries in
     a file, nor its layout, nor a field that a later version adds changes the digest.
     """
-    data = case.model_dump(mode="json", exclude={"key"}, exclude_defaults=True)
+    data = case.model_dump(mode="json", exclude={"key", "weighed_with"}, exclude_defaults=True)
     return hashlib.sha256(_canonical(data).encode("utf-8")).hexdigest()
 
 

@@ -360,7 +360,10 @@ def _whole_number(value: object) -> object:
 
 
 class Case(Model):
-    """One dwelling, its visits and its damp areas."""
+    """One dwelling, its visits and its damp areas.
+
+    ``weighed_with`` is the digest of the rule base that the case is pinned to, with which it can be replayed.
+    """
 
     format: Annotated[Literal[1], BeforeValidator(_whole_number)]
     id: Id
@@ -371,4 +374,5 @@ class Case(Model):
     dwelling: Dwelling
     visits: Annotated[tuple[Visit, ...], Field(min_length=1, max_length=100)]
     areas: Annotated[tuple[Area, ...], Field(min_length=1, max_length=100)]
+    weighed_with: Digest | None = None
     key: Annotated[Key | None, Disclosure(verdict=True)] = None
