@@ -102,7 +102,7 @@ def show_why(
 
 
 def _of_checks(worth: Worth) -> str:
-    return "it makes a check that an open cause still lacks; " if worth.check_bits > 0 else ""
+    return "it makes a check that an open cause still lacks; " if worth.firm_bits > 0 else ""
 
 
 def show_behind(opinion: AreaOpinion, page: Page) -> None:

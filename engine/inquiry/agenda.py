@@ -87,6 +87,7 @@ class Agenda:
         keeps to it while anything in it is open. At quick depth asking stops once the area is ``determined``.
         """
         tally = self.appraiser.tally(state.facts.keys(), left)
+        state = self.appraiser.firmness.doubted(state)
         names = [n for n, standing in standings.items() if standing is Standing.OPEN and n not in later]
         for name in self.safety:
             if name in names:
@@ -124,14 +125,15 @@ class Agenda:
     ) -> list[Worth]:
         """The most promising questions and the best of the present topic, appraised answer by answer, best rate first.
 
-        Most promising a minute; and where none of those is worth ``enough`` [bits], most promising at any effort.
+        Where none of those is worth ``enough`` [bits], all others too, a few at a time, until one is.
         """
         estimates = self.appraiser.estimates(state, frozenset(names), tally)
         most = int(self.rulebook.parameter("questions-tried"))
-        short = [worth.question for worth in estimates[:most]]
-        short += [w.question for w in estimates[most:] if self.rulebook.questions[w.question].topic == topic][:1]
-        tried = [self.appraiser.appraise(state, name, tally) for name in short]
-        if all(worth.expected < enough for worth in tried):
-            rest = sorted((w for w in estimates if w.question not in short), key=lambda w: (-w.expected, w.question))
+        short, rest = estimates[:most], estimates[most:]
+        short += [worth for worth in rest if self.rulebook.questions[worth.question].topic == topic][:1]
+        tried = [self.appraiser.appraise(state, worth.question, tally) for worth in short]
+        rest = sorted((w for w in rest if w not in short), key=lambda w: (-w.expected, w.question))
+        while rest and all(worth.expected < enough for worth in tried):
             tried += [self.appraiser.appraise(state, worth.question, tally) for worth in rest[:most]]
+            rest = rest[most:]
         return sorted(tried, key=lambda worth: (-worth.rate, worth.question))

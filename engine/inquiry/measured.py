@@ -8,6 +8,7 @@ from typing import Any
 
 from engine.case.numerals import NotANumber, Numerals
 from engine.inquiry.quantities import quantity
+from engine.reading import shown
 
 _PAIR = re.compile(r"(?P<height>[^:\s]+):(?P<values>\S+)")
 _PLACE = re.compile(r"\s+at\s+(?P<x>\S+(?:\s*(?:mm|cm|m))?)\s*$", re.IGNORECASE)
@@ -46,7 +47,7 @@ def typed_column(text: str) -> TypedColumn:
     matched = [_PAIR.fullmatch(pair) for pair in pairs]
     if None in matched:
         wrong = pairs[matched.index(None)]
-        raise NotANumber(repr(wrong), "write height:value, such as 75:30, and further presses after a slash, 75:30/29")
+        raise NotANumber(shown(wrong), "write height:value, such as 75:30, and further presses after a slash, 75:30/29")
     found = [match for match in matched if match is not None]
     numerals = Numerals(part for match in found for part in (match["height"], *match["values"].split("/")))
     places = tuple(
@@ -71,7 +72,7 @@ def typed_air(text: str) -> dict[str, Any]:
         r"\s*(?=.*%)(?:(\S+?)\s*%\s*(?:rh)?\W+)(\S+?)\s*°?[cC]\s*", text
     )
     if match is None:
-        raise NotANumber(repr(text), "give both, such as 19.5 C 54%")
+        raise NotANumber(shown(text), "give both, such as 19.5 C 54%")
     humid_first = text.find("%") < text.lower().rfind("c")
     first, second = match.groups()
     celsius, percent = (second, first) if humid_first else (first, second)

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 
 from engine.case.numerals import NotANumber, Numerals
+from engine.reading import shown
 
 _LENGTHS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "inch": 25.4, "inches": 25.4, "ft": 304.8, "feet": 304.8}
 _MONTHS = {"month": 1.0, "months": 1.0, "week": 12 / 52.18, "weeks": 12 / 52.18, "year": 12.0, "years": 12.0}
@@ -49,7 +50,7 @@ def quantity(text: str, unit: str | None) -> Quantity:
         rough, number, given = match.groups()
         value = Numerals([number]).number(number) * _factor(given, unit)
         return Quantity(value, value, value, rough=bool(rough))
-    raise NotANumber(repr(text), f"give a number{f' of {unit}' if unit else ''}, such as 300 or 300-450")
+    raise NotANumber(shown(text), f"give a number{f' of {unit}' if unit else ''}, such as 300 or 300-450")
 
 
 def _factor(given: str, unit: str | None) -> float:

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from collections.abc import Set as Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from engine.inference.conditions import attributes
-from engine.inference.facts import Facts, Value
+from engine.inference.facts import Value
 from engine.inquiry.answers import AnswerBook
+from engine.inquiry.firmness import Firmness, Wanted
 from engine.inquiry.knowing import State
 from engine.inquiry.trying import Trials
-from engine.opinion.determining import gate_state
 from engine.opinion.reasoner import Reasoner
 from engine.rulebook.compiling import active_rules
 
@@ -36,13 +36,13 @@ class Supposed:
 class Worth:
     """What a question is worth.
 
-    ``bits`` expected drop in the entropy of the sets of causes; ``check_bits`` what it adds by making checks without
-    which a likely cause may not be firm; ``answerable`` the chance of an answer; ``minutes`` of effort.
+    ``bits`` expected drop in the entropy of the sets of causes; ``firm_bits`` what it adds towards making likely
+    causes firm; ``answerable`` the chance of an answer; ``minutes`` of effort.
     """
 
     question: str
     bits: float
-    check_bits: float
+    firm_bits: float
     answerable: float
     minutes: float
     supposed: tuple[Supposed, ...] = ()
@@ -50,12 +50,22 @@ class Worth:
     @property
     def expected(self) -> float:
         """Worth with the chance that there is an answer at all [bits]."""
-        return (self.bits + self.check_bits) * self.answerable
+        return (self.bits + self.firm_bits) * self.answerable
 
     @property
     def rate(self) -> float:
         """Worth for each minute of effort [bits/minute]."""
         return self.expected / self.minutes
+
+
+@dataclass(slots=True)
+class _Reckoned:
+    """What was reckoned of one state: the needs of likely causes, quick looks, and whole trials of questions."""
+
+    state: State
+    wanted: Wanted
+    promises: dict[str, tuple[float, float]] = field(default_factory=dict)
+    tried: dict[str, tuple[float, float, tuple[Supposed, ...]]] = field(default_factory=dict)
 
 
 class Appraiser:
@@ -65,6 +75,29 @@ class Appraiser:
         self.reasoner, self.rulebook = reasoner, reasoner.rulebook
         self.answers = AnswerBook(self.rulebook)
         self.trials = Trials(reasoner)
+        self.firmness = Firmness(reasoner, self.answers)
+        self._last: _Reckoned | None = None
+
+    def _reckoned(self, state: State) -> _Reckoned:
+        """What was reckoned of a state already, kept for the last one: an *unknown* leaves the state as it is."""
+        if self._last is None or self._last.state is not state:
+            self._last = _Reckoned(state, self.firmness.wanted(state))
+        return self._last
+
+    def promises(self, state: State) -> Mapping[str, tuple[float, float]]:
+        """A quick look at every question [bits]: by its findings and leanings, and towards firm causes."""
+        kept = self._reckoned(state)
+        if not kept.promises:
+            posterior = state.belief.posterior
+            findings = {f for told in self._telling.values() for f in told} - posterior.observed
+            predicted = state.suppositions.predictions(sorted(findings), state.evidence.masks)
+            bits = {finding: told for finding, (_, told) in predicted.items()}
+            firm = self.firmness.promise(kept.wanted)
+            for name, telling in self._telling.items():
+                told = sum(bits.get(finding, 0.0) * share for finding, share in telling.items())
+                lean = self._leaning_bits(name, posterior.marginals)
+                kept.promises[name] = (told + lean, firm.get(name, 0.0))
+        return kept.promises
 
     @cached_property
     def _leanings(self) -> Mapping[str, tuple[tuple[str, float], ...]]:
@@ -83,57 +116,57 @@ class Appraiser:
         return {name: tuple(leanings) for name, leanings in found.items()}
 
     @cached_property
-    def _seen_through(self) -> Mapping[str, frozenset[str]]:
-        """Of every finding the questions by which it may be observed."""
-        found: dict[str, set[str]] = {}
-        for name, findings in self.answers.settles.items():
-            for finding in findings:
-                found.setdefault(finding, set()).add(name)
-        return {finding: frozenset(names) for finding, names in found.items()}
+    def _telling(self) -> Mapping[str, Mapping[str, float]]:
+        """Of every question the findings that it settles, and with a half share those of the rules that test it."""
+        found = {name: dict.fromkeys(findings, 1.0) for name, findings in self.answers.settles.items()}
+        for rule in active_rules(self.rulebook):
+            concluded = {conclusion.finding for conclusion in rule.conclude if conclusion.finding is not None}
+            for name in attributes(rule.when) & found.keys():
+                found[name] = {**dict.fromkeys(concluded, 0.5), **found[name]}
+        return found
+
+    def kinds(self, name: str) -> tuple[tuple[str, ...], ...]:
+        """The kinds of question among which one counts, the widest first: setting or sign, then also its topic.
+
+        A setting is how and where the place is built: it settles no sign and is nearly always known.
+        """
+        kind = "sign" if self.answers.settles[name] else "setting"
+        return ((kind,), (kind, self.rulebook.questions[name].topic))
 
     def answerable(self, name: str, tally: Tally) -> float:
         """The chance that a question can be answered: judgement, corrected by how like questions went in this case.
 
-        Like are those of the same effort, and among them those of the same topic; each a share of successes with the
-        wider share as so many earlier trials.
+        Like are those of the same kinds; each kind a share of successes with the wider share as so many earlier trials.
         """
-        question, trials = self.rulebook.questions[name], self.rulebook.parameter("answerable-trials")
-        chance = self.rulebook.parameter(f"answerable-{question.effort}")
-        for kind in ((question.effort,), (question.effort, question.topic)):
+        trials = self.rulebook.parameter("answerable-trials")
+        effort = self.rulebook.questions[name].effort
+        chance = self.rulebook.parameter(f"answerable-{effort}" if self.answers.settles[name] else "answerable-setting")
+        for kind in self.kinds(name):
             known, asked = tally.get(kind, (0, 0))
             chance = (chance * trials + known) / (trials + asked)
         return chance
 
     def tally(self, answered: Collection[str], left: Collection[str]) -> Tally:
-        """How many questions of each effort, and of each effort and topic, were answered, and how many were put."""
+        """How many questions of each kind were answered, and how many were put."""
         found: dict[tuple[str, ...], tuple[int, int]] = {}
         for names, worked in ((answered, 1), (left, 0)):
             for name in names & self.rulebook.questions.keys():
-                question = self.rulebook.questions[name]
-                if not question.safety:
-                    for kind in ((question.effort,), (question.effort, question.topic)):
+                if not self.rulebook.questions[name].safety:
+                    for kind in self.kinds(name):
                         known, asked = found.get(kind, (0, 0))
                         found[kind] = (known + worked, asked + 1)
         return found
 
     def _worth(
-        self, name: str, bits: float, check_bits: float, tally: Tally, supposed: tuple[Supposed, ...] = ()
+        self, name: str, bits: float, firm_bits: float, tally: Tally, supposed: tuple[Supposed, ...] = ()
     ) -> Worth:
-        minutes = self.rulebook.parameter(f"effort-{self.rulebook.questions[name].effort}")
-        return Worth(name, bits, check_bits, self.answerable(name, tally), minutes, supposed)
+        minutes = self.rulebook.parameter(f"desk-{self.rulebook.questions[name].effort}")
+        return Worth(name, bits, firm_bits, self.answerable(name, tally), minutes, supposed)
 
     def estimates(self, state: State, names: Collection[str], tally: Tally) -> list[Worth]:
         """A quick look at every question, the most promising a minute first: by its findings, leanings and checks."""
-        posterior = state.belief.posterior
-        findings = {f for name in names for f in self.answers.settles[name] if f not in posterior.observed}
-        predicted = state.suppositions.predictions(sorted(findings), state.evidence.masks)
-        bits = {finding: told for finding, (_, told) in predicted.items()}
-        wanted = self.wanted_checks(state)
-        found = []
-        for name in names:
-            told = sum(bits.get(finding, 0.0) for finding in self.answers.settles[name])
-            lean = self._leaning_bits(name, posterior.marginals)
-            found.append(self._worth(name, told + lean, wanted.get(name, 0.0) / 2, tally))
+        promises = self.promises(state)
+        found = [self._worth(name, *promises[name], tally) for name in names]
         return sorted(found, key=lambda worth: (-worth.rate, worth.question))
 
     def _leaning_bits(self, name: str, marginals: Mapping[str, float]) -> float:
@@ -144,47 +177,26 @@ class Appraiser:
             for cause, weight in self._leanings[name]
         )
 
-    def wanted_checks(self, state: State) -> dict[str, float]:
-        """What questions would be worth if they made the checks that likely causes lack [bits], by question."""
-        found: dict[str, float] = {}
-        for cause, probability in self._likely(state):
-            unmade = {check.title for check in gate_state(self.reasoner, cause, state.evidence.facts) if not check.made}
-            for _, check, condition in self.reasoner.gates[cause]:
-                if check.title in unmade:
-                    for name in self._questions_behind(attributes(condition)):
-                        found[name] = found.get(name, 0.0) + probability * self.rulebook.parameter("check-worth")
-        return found
-
-    def _likely(self, state: State) -> list[tuple[str, float]]:
-        level = self.rulebook.parameter("check-wanted-at-least")
-        return [(cause, p) for cause, p in state.belief.posterior.marginals.items() if p >= level]
-
-    def _questions_behind(self, names: Iterable[str]) -> set[str]:
-        behind: set[str] = set()
-        for name in names:
-            behind |= {name} if name in self.rulebook.questions else self._seen_through.get(name, frozenset())
-        return behind
-
     def appraise(self, state: State, name: str, tally: Tally) -> Worth:
         """The worth of one question: each allowed answer asserted, chained and weighed."""
-        posterior, suppositions = state.belief.posterior, state.suppositions
+        tried = self._reckoned(state).tried
+        if name not in tried:
+            tried[name] = self._try(state, name)
+        bits, firm, supposed = tried[name]
+        return self._worth(name, bits, firm, tally, supposed)
+
+    def _try(self, state: State, name: str) -> tuple[float, float, tuple[Supposed, ...]]:
+        posterior, suppositions, wanted = state.belief.posterior, state.suppositions, self._reckoned(state).wanted
         unseen = [finding for finding in self.answers.settles[name] if finding not in posterior.observed]
         predicted = {f: states for f, (states, _) in suppositions.predictions(unseen, state.evidence.masks).items()}
         chances = self.answers.chances(name, posterior, predicted)
-        made_now = self._made(state, state.evidence.facts)
-        supposed, beliefs, checks = [], [], 0.0
+        supposed, beliefs, firm = [], [], 0.0
         for value, chance in chances.items():
             evidence = self.trials.with_fact(state.evidence, self.answers.fact(name, value))
-            beliefs.append(suppositions.weigh(self.reasoner.priors(evidence), evidence.observations))
-            supposed.append(Supposed(value, chance, suppositions.marginals(beliefs[-1])))
-            checks += chance * max(self._made(state, evidence.facts) - made_now, 0.0)
+            priors = self.reasoner.priors(evidence)
+            beliefs.append(suppositions.weigh(priors, evidence.observations))
+            marginals = suppositions.marginals(beliefs[-1])
+            supposed.append(Supposed(value, chance, marginals))
+            firm += chance * self.firmness.gain(wanted, evidence.facts, priors, marginals)
         bits = suppositions.shared_information(beliefs, list(chances.values()))
-        return self._worth(name, bits, checks, tally, tuple(supposed))
-
-    def _made(self, state: State, facts: Facts) -> float:
-        """What the checks made for the likely causes are worth on these facts [bits]."""
-        worth = self.rulebook.parameter("check-worth")
-        return sum(
-            probability * worth * sum(check.made for check in gate_state(self.reasoner, cause, facts))
-            for cause, probability in self._likely(state)
-        )
+        return bits, firm, tuple(supposed)
