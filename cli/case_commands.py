@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from cli.exits import guarded
-from cli.options import Json, RuleFolders
+from cli.options import Json, RuleFolders, RulesArchive
 
 case_app = typer.Typer(help="Make, check and describe case files.", no_args_is_help=True, rich_markup_mode=None)
 
@@ -88,3 +88,15 @@ def case_unseal(
     from cli.sharing import unsealed
 
     unsealed(case, output, key, rules)
+
+
+@case_app.command("pin")
+@guarded
+def case_pin(case: CaseFile, rules: RuleFolders = None, archive: RulesArchive = None) -> None:
+    """Write the digest of the rule base into a case and keep that rule base, for `weigh --pinned` at any later day.
+
+    Example: dampwright case pin visit.yaml
+    """
+    from cli.pinning import pin
+
+    pin(case, rules, archive)

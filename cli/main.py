@@ -11,7 +11,8 @@ import typer
 from cli.calculations import CalculationGroup
 from cli.case_commands import case_app
 from cli.exits import guarded
-from cli.options import Json, Plain, RuleFolders
+from cli.inventing import invent
+from cli.options import Json, Plain, RuleFolders, RulesArchive
 from cli.practise_commands import practise
 from cli.report_commands import report
 from cli.rule_commands import rules_app
@@ -37,6 +38,7 @@ app.add_typer(case_app, name="case")
 app.add_typer(calc_app, name="calc")
 app.add_typer(rules_app, name="rules")
 app.command()(sweep)
+case_app.command()(invent)
 app.command()(practise)
 app.command()(report)
 
@@ -78,6 +80,11 @@ def weigh(
     plain: Plain = False,
     rules: RuleFolders = None,
     chainer: Chainer = "auto",
+    pinned: Annotated[bool, typer.Option("--pinned", help="Replay it with the rule base that the case names.")] = False,
+    pinned_to: Annotated[
+        str | None, typer.Option("--pinned-to", metavar="DIGEST", help="Replay it with the rule base of this digest.")
+    ] = None,
+    archive: RulesArchive = None,
 ) -> None:
     """Give an opinion on a case file.
 
@@ -85,7 +92,18 @@ def weigh(
     """
     from cli.weighing import run
 
-    run(case, as_json=as_json, strict=strict, exact=exact, full=full, plain=plain, rules=rules, chainer=chainer)
+    replay = (pinned_to or "", archive) if pinned or pinned_to else None
+    run(
+        case,
+        as_json=as_json,
+        strict=strict,
+        exact=exact,
+        full=full,
+        plain=plain,
+        rules=rules,
+        chainer=chainer,
+        replay=replay,
+    )
 
 
 @app.command()

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from cli.exits import guarded
-from cli.options import Json, Plain, RuleFolders
+from cli.options import Json, Plain, RuleFolders, RulesArchive
 
 rules_app = typer.Typer(
     help="Check, show, draw and compare the rule base.", no_args_is_help=True, rich_markup_mode=None
@@ -106,3 +106,27 @@ def rules_diff(
     from cli.rules import diff
 
     diff(old, new, cases, as_json=as_json, plain=plain)
+
+
+@rules_app.command("keep")
+@guarded
+def rules_keep(rules: RuleFolders = None, archive: RulesArchive = None) -> None:
+    """Keep the rule base by its digest, so that cases can be replayed with it when it has changed.
+
+    Example: dampwright rules keep
+    """
+    from cli.pinning import keep
+
+    keep(rules, archive)
+
+
+@rules_app.command("kept")
+@guarded
+def rules_kept(archive: RulesArchive = None) -> None:
+    """List the rule bases that are kept.
+
+    Example: dampwright rules kept
+    """
+    from cli.pinning import list_kept
+
+    list_kept(archive)

@@ -28,12 +28,21 @@ def run(
     plain: bool,
     rules: Sequence[Path] | None,
     chainer: str,
+    replay: tuple[str, Path | None] | None = None,
 ) -> None:
-    """Weigh a case and print the opinion; exits with 4 under ``strict`` when an area is not determined."""
+    """Weigh a case and print the opinion; exits with 4 under ``strict`` when an area is not determined.
+
+    ``replay`` takes the rule base of a digest (empty for the one that the case names) from an archive.
+    """
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from engine.opinion import to_json, weigh
 
-    rulebook = open_rulebook(rules)
+    if replay is None:
+        rulebook = open_rulebook(rules)
+    else:
+        from cli.pinning import pinned_rulebook
+
+        rulebook = pinned_rulebook(path, rules, *replay)
     opinion = weigh(open_case(path, rulebook), rulebook, folder=path.parent, backend=chainer, exact=exact)
     if as_json:
         sys.stdout.write(to_json(opinion))
