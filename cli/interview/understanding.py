@@ -172,7 +172,7 @@ def _number(text: str, question: Question) -> tuple[float | Misunderstood, str]:
 def _word(text: str, question: Question) -> str | Misunderstood:
     offered = choices(question)
     lowered = " ".join(text.lower().split())
-    if lowered.isdigit():
+    if lowered.isdecimal():
         place = int(lowered) if len(lowered) < 4 else 0
         if 1 <= place <= len(offered):
             return offered[place - 1][0]

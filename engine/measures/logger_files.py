@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from engine.errors import InvalidInput, Problem
 from engine.measures.logger_times import DateOrder, read_times, refuse
 from engine.measures.ranges import FloatArray
+from engine.reading import shown
 
 LARGEST_FILE = 64 * 1024 * 1024
 """Largest file that is read [bytes]; a year of ten-minute values is about 2 MiB."""
@@ -206,7 +207,7 @@ def _values(rows: list[list[str]], numbers: list[int], names: dict[int, str], fi
             except ValueError:
                 found = rows[row][index]
                 problems.append(
-                    Problem(file, numbers[row], name, repr(found), f"a number in {_UNITS[name]}, or nothing")
+                    Problem(file, numbers[row], name, shown(found), f"a number in {_UNITS[name]}, or nothing")
                 )
         columns[name] = values
     refuse(problems)

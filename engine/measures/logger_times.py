@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engine.errors import InvalidInput, Problem
+from engine.reading import shown
 
 DateOrder = Literal["year-first", "day-first", "month-first"]
 
@@ -46,7 +47,7 @@ def read_times(stamps: list[str], rows: list[int], file: str, order: DateOrder |
     bad |= days.astype("datetime64[M]") != months
     for index in np.flatnonzero(bad):
         advice = f"dates are read {settled}; set date_order if that is wrong"
-        problems.append(Problem(file, rows[index], "time", repr(stamps[index]), "a day that exists", advice))
+        problems.append(Problem(file, rows[index], "time", shown(stamps[index]), "a day that exists", advice))
     refuse(problems)
     times = days.astype("datetime64[s]") + (hours * 3600 + minutes * 60 + seconds)
     if any(offset):
@@ -81,7 +82,7 @@ def _one_by_one(stamps: list[str], rows: list[int], file: str) -> _Parts:
     for row, stamp in zip(rows, stamps, strict=True):
         found = _STAMP.match(stamp)
         if found is None:
-            problems.append(Problem(file, row, "time", repr(stamp), _ALLOWED))
+            problems.append(Problem(file, row, "time", shown(stamp), _ALLOWED))
         else:
             parts.append(found.groups(""))
     refuse(problems)

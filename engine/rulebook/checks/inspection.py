@@ -69,7 +69,7 @@ class Inspection:
             file, line = place.document.name, place.line(path)
         else:
             file, _, number = self.rulebook.origin.get(record, "").rpartition(":")
-            line = int(number) if number.isdigit() else None
+            line = int(number) if number.isdecimal() else None
         field = ".".join(part for part in (record, readable(path)) if part)
         return Problem(file, line, field, found, allowed, advice, close)
 
