@@ -74,6 +74,37 @@ def trainees() -> ModuleType:
     return _beside("practice_player")
 
 
+@pytest.fixture(scope="session")
+def weighed_for_report() -> Callable[..., Any]:
+    """Weighs a case file for a report; by the quicker chainer, for the answers agree."""
+    from engine.case import read_case
+    from engine.reporting.material import material
+    from engine.rulebook import load_rulebook
+
+    book = load_rulebook()
+
+    def weigh(path: Path, **options: Any) -> Any:
+        return material(read_case(path, vocabulary=book), book, folder=path.parent, backend="python", **options)
+
+    return weigh
+
+
+@pytest.fixture(scope="session")
+def full_material(
+    report_cases: ModuleType, weighed_for_report: Callable[..., Any], tmp_path_factory: pytest.TempPathFactory
+) -> Any:
+    """The full case, weighed; made into a report once by ``full_report``."""
+    return weighed_for_report(report_cases.write(report_cases.full_data(), tmp_path_factory.mktemp("full")))
+
+
+@pytest.fixture(scope="session")
+def full_report(full_material: Any) -> Any:
+    """The report on the full case."""
+    from engine.reporting import make_report
+
+    return make_report(full_material)
+
+
 def _beside(name: str) -> ModuleType:
     path = Path(__file__).with_name(f"{name}.py")
     spec = importlib.util.spec_from_file_location(f"shared_{name}", path)

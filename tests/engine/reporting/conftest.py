@@ -1,12 +1,10 @@
-"""A full and a thin case, weighed once and made into reports."""
+"""The rule base, and a thin case weighed once and made into a report; the full one is in the conftest of all tests."""
 
 from __future__ import annotations
 
 import pytest
 
-from engine.case import read_case
 from engine.reporting import make_report
-from engine.reporting.material import material
 from engine.rulebook import load_rulebook
 
 
@@ -16,28 +14,18 @@ def book():
 
 
 @pytest.fixture(scope="session")
-def weighed(book):
-    """Weighs a case file for a report; the quicker chainer, for the answers agree."""
-
-    def weigh(path, **options):
-        return material(read_case(path, vocabulary=book), book, folder=path.parent, backend="python", **options)
-
-    return weigh
+def full(full_material):
+    return full_material
 
 
 @pytest.fixture(scope="session")
-def full(report_cases, weighed, tmp_path_factory):
-    return weighed(report_cases.write(report_cases.full_data(), tmp_path_factory.mktemp("full")))
+def weighed(weighed_for_report):
+    return weighed_for_report
 
 
 @pytest.fixture(scope="session")
-def thin(report_cases, weighed, tmp_path_factory):
-    return weighed(report_cases.write(report_cases.thin_data(), tmp_path_factory.mktemp("thin")))
-
-
-@pytest.fixture(scope="session")
-def full_report(full):
-    return make_report(full)
+def thin(report_cases, weighed_for_report, tmp_path_factory):
+    return weighed_for_report(report_cases.write(report_cases.thin_data(), tmp_path_factory.mktemp("thin")))
 
 
 @pytest.fixture(scope="session")
