@@ -77,9 +77,23 @@ def _readings(found: Material, place: Place) -> tuple[Block, ...]:
                 blocks.append(
                     missing(f"No dry reference was taken for {name}: its readings cannot be called raised or dry.")
                 )
+        if surface.features:
+            blocks.append(_features(surface, name))
     if not any(surface.readings for surface in place.area.surfaces):
         blocks.append(missing("No electrical meter readings are recorded for this place."))
     return tuple(blocks)
+
+
+def _features(surface: Surface, name: str) -> Table:
+    rows = tuple(
+        (
+            capital(plain(item.kind)),
+            f"{spot(item.x_mm, item.y_mm)}, to {spot(item.to_x_mm, item.to_y_mm)}",
+            item.note or "",
+        )
+        for item in surface.features
+    )
+    return Table(f"On, in or behind: {name}", ("What", "From corner to corner [mm]", "Note"), rows).filled()
 
 
 def _reference(found: Material, item: DryReference) -> tuple[str, ...]:

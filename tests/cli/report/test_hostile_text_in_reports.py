@@ -89,9 +89,8 @@ def test_html_holds_hostile_texts_as_text_alone(hostile, hostile_html):
         for name in ("href", "src", "xlink:href", "action"):
             address = attributes.get(name)
             assert address is None or address.startswith(("#", "data:image/")), (tag, address)
-    text = "".join(page.text)
-    told = [mark for mark in marks if f"{mark} <script>alert(1)</script>" in text]
-    assert len(told) > 25
+    text = "".join([*page.text, *(attributes.get("alt") or "" for _, attributes in page.elements)])
+    assert [mark for mark in marks if f"{mark} <script>alert(1)</script>" not in text] == []
     assert "{{ 7*7 }}" in text
     assert "</td></table><h1>H</h1>" in text
 
@@ -104,7 +103,7 @@ def test_html_has_the_same_elements_whatever_the_texts_are():
 def test_word_holds_hostile_texts_as_text_alone(hostile):
     report, marks, _ = hostile
     root, text, names = word_texts(as_word(report))
-    assert len([mark for mark in marks if f"{mark} <script>alert(1)</script>" in text]) > 25
+    assert [mark for mark in marks if f"{mark} <script>alert(1)</script>" not in text] == []
     space = "{http://schemas.openxmlformats.org/wordprocessingml/2006/main}"
     assert {field.text for field in root.iter(f"{space}instrText")} == set()
     assert all(link.get(f"{space}anchor") for link in root.iter(f"{space}hyperlink"))
@@ -117,7 +116,7 @@ def test_markdown_holds_hostile_texts_as_text_alone(hostile, hostile_markdown):
     _, marks, _ = hostile
     kinds, text = markdown_kinds(hostile_markdown)
     assert not kinds & {"html_block", "link_open", "image", "code_inline", "code_block", "fence", "em_open", "s_open"}
-    assert len([mark for mark in marks if f"{mark} <script>alert(1)</script>" in text]) > 25
+    assert [mark for mark in marks if f"{mark} <script>alert(1)</script>" not in text] == []
     assert "{{ 7*7 }}" in text
 
 
