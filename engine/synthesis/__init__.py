@@ -11,14 +11,22 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from engine.synthesis.cases import make_case as make_case
+    from engine.synthesis.cases import make_case_and_logs as make_case_and_logs
     from engine.synthesis.walls import MECHANISMS as MECHANISMS
     from engine.synthesis.walls import MadeWall as MadeWall
     from engine.synthesis.walls import make_wall as make_wall
     from engine.synthesis.walls import make_walls as make_walls
 
-_HOMES = {"make_case": "cases", "MECHANISMS": "walls", "MadeWall": "walls", "make_wall": "walls", "make_walls": "walls"}
+_HOMES = {
+    "make_case": "cases",
+    "make_case_and_logs": "cases",
+    "MECHANISMS": "walls",
+    "MadeWall": "walls",
+    "make_wall": "walls",
+    "make_walls": "walls",
+}
 
-__all__ = ["MECHANISMS", "MadeWall", "make_case", "make_wall", "make_walls"]
+__all__ = ["MECHANISMS", "MadeWall", "make_case", "make_case_and_logs", "make_wall", "make_walls"]
 
 
 def __getattr__(name: str) -> Any:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -28,17 +28,31 @@ def make_case(
     as near to it as was found. ValueError for a negative seed, an unknown level, topic or cause, for a topic that has
     no cause, and for causes and topic together.
     """
+    return make_case_and_logs(seed, rulebook, None, level=level, topic=topic, causes=causes)[0]
+
+
+def make_case_and_logs(
+    seed: int,
+    rulebook: Rulebook,
+    log_folder: str | None,
+    *,
+    level: int | None = None,
+    topic: str | None = None,
+    causes: Sequence[str] | None = None,
+) -> tuple[Case, Mapping[str, bytes]]:
+    """As `make_case`, with loggers whose files the case names as lying in a folder; and what these files hold."""
     maker = maker_of(rulebook)
     _check_wishes(rulebook, seed, level, topic, causes)
     wishes = [f"level-{level}"] * (level is not None) + [topic or ""] * (topic is not None) + list(causes or ())
     name = "-".join([f"synthetic-{seed}", *wishes])[:64].rstrip("-")
     exactly = None if causes is None else frozenset(causes)
-    nearest_yet: dict[int, Case] = {}
+    nearest_yet: dict[int, tuple[Case, Mapping[str, bytes]]] = {}
     for attempt in range(int(rulebook.parameter("synthesis-cases-tried"))):
         wished = None if topic is None else _of_topic(rulebook, topic, (seed, attempt))
-        case, found = maker.finished(maker.make((seed, attempt), name, causes=exactly, with_cause=wished))
+        made = maker.make((seed, attempt), name, causes=exactly, with_cause=wished, log_folder=log_folder)
+        case, found = maker.finished(made)
         off = 0 if level is None else abs(found - level)
-        nearest_yet.setdefault(off, case)
+        nearest_yet.setdefault(off, (case, made.files))
         if off == 0:
             break
     return nearest_yet[min(nearest_yet)]
@@ -70,7 +84,8 @@ def _check_wishes(
     for cause in causes or ():
         if cause not in rulebook.causes:
             close = nearest(cause, rulebook.causes)
-            raise ValueError(f"causes: {cause!r} is no cause" + (f"; did you mean {close!r}?" if close else ""))
+            hint = f"; did you mean {close!r}?" if close else f"; allowed: {', '.join(rulebook.causes)}"
+            raise ValueError(f"causes: {cause!r} is no cause{hint}")
 
 
 def _of_topic(rulebook: Rulebook, topic: str, seed: Sequence[int]) -> str:

@@ -25,7 +25,7 @@ ALL_OVER, IN_THE_CORNER = "surface-condensation", "cold-corner"
 CLEAR_OF_FILM = 89.0
 """Humidity [%] at the coldest surface up to which a wall without a film of condensation is let stand."""
 
-WINTER = ((2025, 11), (2025, 12), (2026, 1), (2026, 2), (2026, 3))
+WINTER = ((2025, 12), (2026, 1), (2026, 2), (2026, 3))
 LOGGED_DAYS = (14, 21, 28)
 
 

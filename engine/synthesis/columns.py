@@ -19,6 +19,9 @@ HEIGHTS_MM = (120.0, 400.0, 700.0, 1000.0, 1400.0)
 """Heights of a drilled column [mm] (common practice: just above the skirting, then every 150 to 300 mm to 1.5 m)."""
 
 IONS: tuple[IonName, ...] = ("nitrate", "chloride", "sulphate", "ammonium")
+BOUND = 0.05
+"""Share of saturation that pores hold against the air, and that is no free water (judgement)."""
+
 SALTED = 0.05
 """Conductance of the wall's own salts, against saturated material, from which samples follow them."""
 
@@ -34,14 +37,14 @@ def columns(draw: Draw, wall: ReadWall, density: float) -> Iterator[tuple[Sample
     heights = np.array([height for height in HEIGHTS_MM if height < grid.height_mm - 100])
     across = np.full(heights.shape, wall.worst_x_mm)
     wet = grid.at(wall.state.inside, across, heights)
-    free = 100 * wet * wall.building.wall.water_content / density
+    free = 100 * np.clip(wet - BOUND, 0, None) * wall.building.wall.water_content / density
     own = grid.at(wall.salts, across, heights)
     while True:
         plain = draw("hygroscopic-plain", "samples") + draw.random.normal(0, 0.05, heights.size)
         salts = _salts(draw, wall, own, heights)
         taken_up = np.clip(plain + draw("hygroscopic-salts", "samples") * salts, 0.1, None)
         held = taken_up * draw("hygroscopic-held", "samples")
-        found = np.where(free > 0.3, taken_up + free, held + free)
+        found = np.where(free > 0, taken_up + free, held)
         dry_g = np.round(draw.random.uniform(2.4, 3.6, heights.size), 3)
         yield tuple(
             Sample(

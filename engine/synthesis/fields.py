@@ -26,6 +26,9 @@ SURFACE = "wall"
 DEEP_MM = 80.0
 """How deep the tips of deep pins lie [mm]."""
 
+STEADY_SPREAD, STEADY_FURTHEST = 0.04, 2.2
+"""How a practised hand scatters: as a share of the excess, and by how many standard deviations at most (judgement)."""
+
 SCATTERED, RAISED_ALIKE = "presses-that-scatter", "readings-raised-alike"
 """Fields of no water at all: the presses differ by as much as damp does, or every place reads high by as much."""
 
@@ -83,7 +86,10 @@ FIELDS: Mapping[str, Mechanism] = {
 
 @dataclass(frozen=True, slots=True)
 class ReadWall:
-    """The wall of a made-up case: its state, its salts, the meters, and the surface with all readings on it."""
+    """The wall of a made-up case: its state, its salts, the meters, and the surface with all readings on it.
+
+    ``worst_x_mm`` is where it is worst in truth, wet or salted, and where samples are drilled.
+    """
 
     building: Building
     state: State
@@ -99,17 +105,16 @@ def read_wall(
     """A wall on which the fields lie together, read with both meters and, if wished, with deep pins."""
     parts = [FIELDS[name](draw, building, rise_mm) for name in fields or ("dry",)]
     state = compose(building, rise_mm, parts)
-    true = draw_meters(draw, (PLASTER,), carried="both")
+    carried = draw_meters(draw, (PLASTER,), carried="both", top=100.0)
+    true = tuple(replace(meter, press_spread=STEADY_SPREAD, furthest=STEADY_FURTHEST) for meter in carried)
     meters = tuple(_in_use(meter, fields) for meter in true)
     places = draw_places(draw, state)
     touches = draw.random.random(places.x_mm.size)
     pressed = list(readings(draw, state, meters, places, touches, None, VISIT))
-    worst = int(np.argmax(meters[0].excess(state, places.x_mm, places.y_mm, touches))) if places.x_mm.size else 0
-    x = float(places.x_mm[worst]) if places.x_mm.size else building.grid.width_mm / 2
     if deep:
         long_pins = replace(true[0], id="deep-pins", mode="deep-pins")
         true = (*true, long_pins)
-        pressed += _deep(draw, state, _in_use(long_pins, fields), places, x)
+        pressed += _deep(draw, state, _in_use(long_pins, fields), places, _worst_read(meters, state, places, touches))
     references = [meter.reference(draw.random, PLASTER, VISIT) for meter in true]
     salts = sum((part.salts for part in parts if part.salts is not None), np.zeros(state.skin.shape))
     surface = Surface(
@@ -123,7 +128,8 @@ def read_wall(
         readings=tuple(pressed),
         dry_references=tuple(references),
     )
-    return ReadWall(building, state, np.asarray(salts), true, surface, x)
+    worst = int(np.argmax((state.inside + state.conducting).max(axis=0)))
+    return ReadWall(building, state, np.asarray(salts), true, surface, float(building.grid.x[worst]))
 
 
 def check_of(draw: Draw, meter: Meter, fails: bool) -> ReferenceCheck:
@@ -133,10 +139,18 @@ def check_of(draw: Draw, meter: Meter, fails: bool) -> ReferenceCheck:
     return ReferenceCheck(expected=expected, tolerance=tolerance, result=round(float(expected + off), 2))
 
 
+def _worst_read(meters: Sequence[Meter], state: State, places: Places, touches: Field) -> float:
+    """Where the meters together read highest, each against its own span [mm]; the middle where nothing was read."""
+    if not places.x_mm.size:
+        return state.grid.width_mm / 2
+    read = sum(meter.excess(state, places.x_mm, places.y_mm, touches) / meter.span for meter in meters)
+    return float(places.x_mm[int(np.argmax(read))])
+
+
 def _in_use(meter: Meter, fields: Sequence[str]) -> Meter:
     """The meter as it reads the wall, unsteady or high where it is misused; on the dry reference it reads true."""
     if SCATTERED in fields:
-        meter = replace(meter, floor=0.16 * meter.span)
+        meter = replace(meter, floor=0.16 * meter.span, furthest=np.inf)
     if RAISED_ALIKE in fields:
         meter = replace(meter, dry=meter.dry + 0.3 * meter.span)
     return meter

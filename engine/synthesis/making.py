@@ -19,8 +19,11 @@ Made-up cases show whether rules, measures and network agree with one another. T
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import numpy as np
 
@@ -30,7 +33,7 @@ from engine.inference.belief import Observation
 from engine.inference.facts import Fact as Known
 from engine.inference.facts import Facts, Value
 from engine.opinion.reasoner import Reasoner
-from engine.opinion.weighing import gather, weigh_area
+from engine.opinion.weighing import AreaFacts, gather, weigh_area
 from engine.rulebook import Rulebook
 from engine.rulebook.models import Question
 from engine.synthesis.answering import draw_answers
@@ -39,7 +42,19 @@ from engine.synthesis.setting import Questionnaire
 from engine.synthesis.signs import draw_findings
 from engine.synthesis.survey import Survey
 
-STREAMS = ("setting", "causes", "findings", "building", "wall", "air", "samples", "timber", "answers", "instruments")
+STREAMS = (
+    "setting",
+    "causes",
+    "findings",
+    "building",
+    "wall",
+    "air",
+    "samples",
+    "timber",
+    "answers",
+    "instruments",
+    "loggers",
+)
 
 OWN_WAYS: Facts = {
     name: Known(name, "yes") for name in ("reference-check-made", "pins-dry-reference", "capacitance-dry-reference")
@@ -52,7 +67,8 @@ class Made:
     """A made-up case without its key, and the truth about it.
 
     ``drawn`` are the findings as the network drew them, ``wanted`` the same after the physical part decided; ``priors``
-    those from which the causes were drawn; ``masks`` what the setting hides of each finding.
+    those from which the causes were drawn; ``masks`` what the setting hides of each finding; ``files`` what loggers
+    recorded, by the name under which the case knows each.
     """
 
     case: Case
@@ -61,6 +77,20 @@ class Made:
     drawn: Mapping[str, str]
     wanted: Mapping[str, str]
     masks: Mapping[str, float]
+    files: Mapping[str, bytes] = field(default_factory=dict)
+
+    @contextmanager
+    def folder(self) -> Iterator[Path | None]:
+        """A folder that holds the loggers' files while it is wanted; None where nothing was logged."""
+        if not self.files:
+            yield None
+            return
+        with TemporaryDirectory() as place:
+            for name, content in self.files.items():
+                path = Path(place) / name
+                path.parent.mkdir(exist_ok=True)
+                path.write_bytes(content)
+            yield Path(place)
 
     @property
     def area(self) -> Area:
@@ -88,8 +118,12 @@ class CaseMaker:
         *,
         causes: frozenset[str] | None = None,
         with_cause: str | None = None,
+        log_folder: str | None = None,
     ) -> Made:
-        """The case of a seed; ``causes`` are all that is at work, or ``with_cause`` one of them, if wished."""
+        """The case of a seed; ``causes`` are all that is at work, or ``with_cause`` one of them, if wished.
+
+        With a ``log_folder`` climate was logged, and the files are named as lying in it.
+        """
         random = {stream: np.random.default_rng([*seed, place]) for place, stream in enumerate(STREAMS)}
         book, reasoner = self.book, self.reasoner
         recorded = book.recorded(random["setting"])
@@ -100,16 +134,22 @@ class CaseMaker:
         priors = reasoner.priors(before)
         at_work = causes if causes is not None else _drawn_causes(random["causes"], priors) | wished
         drawn = draw_findings(random["findings"], reasoner.network, at_work, before.masks)
-        measured = self._with_answers(Survey(book, random, known, at_work, drawn).case(name), setting)
-        settled = reasoner.suppose(gather(reasoner, measured, measured.areas[0]).facts)
+        bare, files = Survey(book, random, known, at_work, drawn).case(name, log_folder)
+        made = Made(self._with_answers(bare, setting), at_work, priors, drawn, drawn, before.masks, files)
+        settled = reasoner.suppose(self.known(made).facts)
         wanted = {**drawn, **{seen.finding: seen.state for seen in settled.observations}}
         told_ratio = self.rulebook.parameter("fairly-sure-ratio")
         answers = draw_answers(random["answers"], book, recorded, settled.facts, wanted, at_work, told_ratio)
-        return Made(self._with_answers(measured, answers), at_work, priors, drawn, wanted, before.masks)
+        return replace(made, case=self._with_answers(made.case, answers), wanted=wanted)
+
+    def known(self, made: Made) -> AreaFacts:
+        """All that is known of the case before any rule about findings runs."""
+        with made.folder() as folder:
+            return gather(self.reasoner, made.case, made.area, folder)
 
     def finished(self, made: Made) -> tuple[Case, int]:
         """The case with its key, and its level."""
-        known = gather(self.reasoner, made.case, made.area)
+        known = self.known(made)
         opinion = weigh_area(self.reasoner, made.area, known)
         key = key_of(self.reasoner, opinion, known.facts, made.causes)
         beliefs = {cause.id: cause.probability for cause in opinion.causes}

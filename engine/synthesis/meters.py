@@ -7,6 +7,7 @@ does. Neither scale is percent of water in masonry.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -35,6 +36,7 @@ class Meter:
     """One meter in one mode: its scale, its response from dry to saturated plaster, its scatter.
 
     ``dry``, ``span`` and the scatters are on the scale; ``gains`` says how other materials read against plaster.
+    ``press_spread`` is a share of the excess; a press ``furthest`` standard deviations off is made again.
     """
 
     id: str
@@ -49,6 +51,8 @@ class Meter:
     dry_scatter: float
     unevenness: float
     gains: dict[str, float]
+    press_spread: float = PRESS_SPREAD
+    furthest: float = math.inf
 
     @property
     def instrument(self) -> Instrument:
@@ -91,9 +95,10 @@ class Meter:
 
     def press(self, random: np.random.Generator, level: float, excess: float, presses: int) -> list[float]:
         """Presses at one place whose true level and excess are given, within the scale and to its finest step."""
-        spread = PRESS_SPREAD * abs(excess) + self.floor
-        values = np.clip(level + random.normal(0, spread, presses), 0, self.top)
-        return [float(np.clip(round(value / self.step) * self.step, 0, self.top)) for value in values]
+        spread = self.press_spread * abs(excess) + self.floor
+        off = np.clip(random.normal(0, 1, presses), -self.furthest, self.furthest) * spread
+        values = np.clip(level + off, 0, self.top)
+        return [float(np.clip(round(round(value / self.step) * self.step, 6), 0, self.top)) for value in values]
 
     def reference(self, random: np.random.Generator, material: str, visit: str) -> DryReference:
         """Three presses on a dry place of a material, which lies as far off the mean as any dry place may."""
@@ -102,12 +107,15 @@ class Meter:
         return DryReference(instrument=self.id, material=material, value=value, repeats=tuple(repeats), visit=visit)
 
 
-def draw_meters(draw: Draw, materials: tuple[str, ...], carried: str | None = None) -> tuple[Meter, ...]:
-    """Pins, capacitance or, mostly, both, as one person would carry them; or as ``carried`` says."""
+def draw_meters(
+    draw: Draw, materials: tuple[str, ...], carried: str | None = None, top: float | None = None
+) -> tuple[Meter, ...]:
+    """Pins, capacitance or, mostly, both, as one person would carry them; or as ``carried`` and ``top`` say."""
     floor, scatter, uneven = draw("press-floor"), draw("dry-scatter"), draw("unevenness")
     if carried is None:
         carried = str(draw.random.choice(["both", "pins", "capacitance"], p=[0.8, 0.12, 0.08]))
-    top = float(draw.random.choice([100.0, 1000.0]))
+    if top is None:
+        top = float(draw.random.choice([100.0, 1000.0]))
     meters = []
     for mode, scale in (("pins", 1.0), ("capacitance", top)):
         gains = {name: 1.0 if n == 0 else draw("material-shift", f"{mode}-{name}") for n, name in enumerate(materials)}

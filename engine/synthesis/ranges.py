@@ -76,6 +76,10 @@ RANGES: dict[str, Range] = {
     "dwelling-factor": Range(0.5, 0.93, "dimensionless", "solid to well insulated walls, EN ISO 13788 method"),
     "any-corner-drop": Range(0.0, 0.1, "fall of the surface factor at the coldest place of an ordinary wall"),
     "any-surface-humidity": Range(40, 89, "% at the coldest surface where no film forms"),
+    "daily-swing": Range(1.0, 3.5, "K about the mean of the day outside"),
+    "heating-swing": Range(0.3, 1.2, "K about the mean of the day inside"),
+    "vapour-swing": Range(0.05, 0.3, "share of the mean excess, over the day"),
+    "void-humidity": Range(60, 98, "% in a void"),
     # a wall that dries out, or is wet through
     "remaining-water": Range(0.25, 0.85, "share of saturation"),
     "drying-spread": Range(0.0, 0.15, "share by which one side of the wall is ahead of the other"),
@@ -109,6 +113,7 @@ RANGES: dict[str, Range] = {
     "capacitance-bend": Range(1.0, 2.5, "how soon the field saturates"),
     "field-depth": Range(8, 20, "mm at which the field falls to 1/e", "20 mm claimed, usually less: makers' claims"),
     "press-floor": Range(0.2, 0.5, "points on a wood scale (standard deviation)"),
+    "steady-press-floor": Range(0.06, 0.11, "the same in a practised hand"),
     "dry-scatter": Range(0.2, 0.6, "points on a wood scale, between dry places (standard deviation)"),
     "material-shift": Range(0.75, 1.35, "ratio of another material's readings to the plaster's"),
     # the places

@@ -19,6 +19,9 @@ from engine.rulebook import Rulebook
 from engine.rulebook.models import Question
 from engine.synthesis.implying import Implications
 
+OF_WORKS = "effect-of-"
+"""How the vocabulary names the questions that ask what some works did."""
+
 
 class Questionnaire:
     """The questions of a rule base as a made-up case answers them."""
@@ -57,12 +60,13 @@ class Questionnaire:
             effort: self.rulebook.parameter(f"recorded-{effort}")
             for effort in ("ask", "look", "meter", "climb", "open-up", "laboratory")
         }
+        of_works = self.rulebook.parameter("recorded-works")
         questions = (*self.setting, *self.signs)
         lots = random.random(len(questions))
         return self.placing | {
             question.id
             for question, lot in zip(questions, lots.tolist(), strict=True)
-            if lot < chances[question.effort]
+            if lot < chances[question.effort] * (of_works if question.id.startswith(OF_WORKS) else 1)
         }
 
     def applies(self, question: Question, facts: Facts) -> Outcome:

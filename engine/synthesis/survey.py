@@ -7,13 +7,25 @@ findings, by the rules, are most as the network drew them.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from itertools import islice
+from itertools import count, islice
 from typing import TypeVar
 
 import numpy as np
 
-from engine.case.models import Area, Case, Dwelling, Fact, Instrument, NotInspected, Sample, TimberReading, Visit
+from engine.case.models import (
+    Area,
+    Case,
+    Dwelling,
+    Fact,
+    Instrument,
+    Logger,
+    NotInspected,
+    Sample,
+    TimberReading,
+    Visit,
+)
 from engine.case.words import IonName
+from engine.inference.facts import Fact as Known
 from engine.inference.facts import Facts
 from engine.measures.climate import climate_facts
 from engine.measures.samples import sample_facts
@@ -22,6 +34,7 @@ from engine.synthesis.climates import Climate, climates, draw_day
 from engine.synthesis.columns import IONS, columns, timbers, with_ions
 from engine.synthesis.fields import ReadWall, check_of, read_wall
 from engine.synthesis.ranges import Draw
+from engine.synthesis.series import Columns, as_file, logged_climate, logged_void
 from engine.synthesis.setting import Questionnaire
 from engine.synthesis.walls import VISIT, building_of
 
@@ -30,7 +43,10 @@ LABEL = "Synthetic: made by the program, no real house."
 METER_CHECK = "meter-fails-check"
 """The question whose answer the recorded checks of the meters must agree with."""
 
-SEASONS = {11: "autumn", 12: "winter", 1: "winter", 2: "winter", 3: "spring"}
+VOID_HUMIDITY = "void-humidity-percent"
+"""The fact that a logger in a void gives."""
+
+SEASONS = {12: "winter", 1: "winter", 2: "winter", 3: "spring"}
 TIMBER = "skirting-at-the-damp"
 WRONG_COUNTS = 3
 """How many findings that come out as drawn make up for one that does not, in the choice of a part."""
@@ -61,15 +77,19 @@ class Survey:
         self._with_mean_air = self._recorded("air", "meter")
         self._day = draw_day(random["air"])
 
-    def case(self, name: str) -> Case:
-        """The case with everything that is measured, and no answer yet but the season."""
+    def case(self, name: str, log_folder: str | None = None) -> tuple[Case, dict[str, bytes]]:
+        """The case with everything that is measured and no answer yet but the season, and its loggers' files.
+
+        Without a ``log_folder`` for these nothing is logged; all else is the same.
+        """
         fields = self._fields()
         building, rise_mm = building_of(Draw(self._random["building"]))
         climate = self._climate(frozenset(fields))
-        on_wall = Draw(self._random["wall"], fixed={**climate.fixed(), **self._faint_in_the_field()})
+        on_wall = Draw(self._random["wall"], fixed={**climate.fixed(), **self._on_the_wall()})
         wall = read_wall(on_wall, building, rise_mm, fields, "the damp wall", deep=self._with_deep_pins)
         samples = self._samples(wall, climate) if self._with_samples else ()
         visit = self._visit(climate, self._instruments(wall))
+        loggers, files = self._logged(climate, log_folder) if log_folder is not None else ((), {})
         area = Area(
             id=AREA,
             title="Room with the damp wall",
@@ -78,9 +98,10 @@ class Survey:
             surface_temperatures=climate.surfaces(),
             samples=samples,
             timber=(self._timber(visit, climate),),
+            loggers=loggers,
             not_inspected=self._not_done(),
         )
-        return _case(name, visit, area)
+        return _case(name, visit, area), files
 
     def _recorded(self, stream: str, effort: str) -> bool:
         return bool(self._random[stream].random() < self._numbers[f"recorded-{effort}"])
@@ -96,12 +117,16 @@ class Survey:
                 found.append(list(shares)[int(random.choice(len(shares), p=weights / weights.sum()))])
         return tuple(dict.fromkeys(found))
 
-    def _faint_in_the_field(self) -> dict[str, float]:
-        """Salts without water raise pins far more than a field, and the wall under them is all but dry."""
+    def _on_the_wall(self) -> dict[str, float]:
+        """What walls of whole cases have narrower than others: a practised hand, and salts without water.
+
+        Such salts raise pins far more than a field, and the wall under them is all but dry.
+        """
         draw = Draw(self._random["wall"])
         salts = {name: draw("salt-alone-in-field") for name in ("residual-salts", "salts-in-a-patch")}
         fixed = {f"{name}.salt-in-field": share for name, share in salts.items()}
-        return {**fixed, "residual-salts.former-wetness": draw("long-dried-wetness")}
+        dried = {"residual-salts.former-wetness": draw("long-dried-wetness")}
+        return {**fixed, **dried, "press-floor": draw("steady-press-floor")}
 
     def _climate(self, fields: frozenset[str]) -> Climate:
         def facts(climate: Climate) -> Facts:
@@ -137,6 +162,19 @@ class Survey:
             return {fact.attribute: fact for fact in timber_facts(_case("air", visit, area), area, self._numbers).facts}
 
         return self._best(timbers(Draw(self._random["timber"]), climate, TIMBER), facts)
+
+    def _logged(self, climate: Climate, folder: str) -> tuple[tuple[Logger, ...], dict[str, bytes]]:
+        """Loggers of air and surface, and of a void where one was drawn to be humid or dry."""
+        draw = Draw(self._random["loggers"])
+        series = logged_climate(draw, climate)
+
+        def facts(void: Columns) -> Facts:
+            mean = float(void["humidity"].mean())
+            return {VOID_HUMIDITY: Known(VOID_HUMIDITY, mean)}
+
+        series["void-air"] = self._best((logged_void(draw, climate) for _ in count()), facts)
+        made = [as_file(kind, columns, folder, self._day) for kind, columns in series.items()]
+        return tuple(logger for logger, _ in made), {logger.file: content for logger, content in made}
 
     def _best(self, parts: Iterator[Part], facts_of: Callable[[Part], Facts]) -> Part:
         """Of as many parts as are tried, the first whose findings, by the rules, are most as drawn."""
