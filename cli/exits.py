@@ -23,19 +23,24 @@ def guarded(command: Callable[Parameters, None]) -> Callable[Parameters, None]:
 
     @functools.wraps(command)
     def run(*args: Parameters.args, **kwargs: Parameters.kwargs) -> None:
-        _prepare_streams()
-        with _exit_codes():
+        with exit_codes():
             command(*args, **kwargs)
 
     return run
 
 
 @contextlib.contextmanager
-def _exit_codes() -> Iterator[None]:
+def exit_codes() -> Iterator[None]:
+    """Turn what ends a command into a message and its exit code, what cannot be written to the output included."""
     from engine.errors import InvalidInput
 
+    _prepare_streams()
     try:
-        yield
+        try:
+            yield
+        finally:
+            if sys.stdout is not None:
+                sys.stdout.flush()
     except InvalidInput as fault:
         for problem in fault.problems:
             print(problem.sentence(), file=sys.stderr)
@@ -43,15 +48,25 @@ def _exit_codes() -> Iterator[None]:
         print(f"{count} fault{'' if count == 1 else 's'}; nothing was done.", file=sys.stderr)
         sys.exit(INVALID)
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _let_go_of_output()
         sys.exit(FAILURE)
     except OSError as fault:
+        _let_go_of_output()
         place = f"{fault.filename}: " if fault.filename else ""
         print(f"{place}{fault.strerror or fault}", file=sys.stderr)
         sys.exit(FAILURE)
     except KeyboardInterrupt:
         print("interrupted", file=sys.stderr)
         sys.exit(INTERRUPTED)
+
+
+def _let_go_of_output() -> None:
+    """Where standard output takes no more, let what still waits for it go: the end of the program must not fail."""
+    with contextlib.suppress(OSError, ValueError, AttributeError):
+        try:
+            sys.stdout.flush()
+        except OSError:
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _prepare_streams() -> None:

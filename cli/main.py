@@ -10,7 +10,7 @@ import typer
 
 from cli.calculations import CalculationGroup
 from cli.case_commands import case_app
-from cli.exits import guarded
+from cli.exits import exit_codes, guarded
 from cli.inventing import invent
 from cli.options import Json, Plain, RuleFolders, RulesArchive
 from cli.practise_commands import practise
@@ -382,4 +382,5 @@ def case_diff(
 
 def main() -> None:
     """Run the program; every outcome has its exit code (see cli.exits)."""
-    app()
+    with exit_codes():
+        app()

@@ -107,7 +107,7 @@ class Rehearsal:
 
     def _how(self, rest: str) -> None:
         found = questions_named(rest, self.practice.rulebook)
-        if rest.isdigit() and len(rest) < 4 and 1 <= int(rest) <= len(self.listed):
+        if rest.isdecimal() and len(rest) < 4 and 1 <= int(rest) <= len(self.listed):
             found = (self.listed[int(rest) - 1],)
         if len(found) == 1:
             view.show_how(self.practice.rulebook.questions[found[0]], self.page)
