@@ -37,11 +37,11 @@ class Next:
 
 
 class Agenda:
-    """Chooses the questions of one rule base; holds no state of any case."""
+    """Chooses the questions of one rule base, for the desk or ``on_site``; holds no state of any case."""
 
-    def __init__(self, reasoner: Reasoner) -> None:
+    def __init__(self, reasoner: Reasoner, *, on_site: bool = False) -> None:
         self.reasoner, self.rulebook = reasoner, reasoner.rulebook
-        self.appraiser = Appraiser(reasoner)
+        self.appraiser = Appraiser(reasoner, on_site=on_site)
         self.applicability = Applicability(self.rulebook)
 
     @cached_property

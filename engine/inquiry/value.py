@@ -69,10 +69,13 @@ class _Reckoned:
 
 
 class Appraiser:
-    """Appraises the questions of a rule base; holds no state of any case."""
+    """Appraises the questions of a rule base by the effort of answering at the desk, or, ``on_site``, of finding out.
 
-    def __init__(self, reasoner: Reasoner) -> None:
-        self.reasoner, self.rulebook = reasoner, reasoner.rulebook
+    Holds no state of any case.
+    """
+
+    def __init__(self, reasoner: Reasoner, *, on_site: bool = False) -> None:
+        self.reasoner, self.rulebook, self._effort = reasoner, reasoner.rulebook, "effort" if on_site else "desk"
         self.answers = AnswerBook(self.rulebook)
         self.trials = Trials(reasoner)
         self.firmness = Firmness(reasoner, self.answers)
@@ -160,7 +163,7 @@ class Appraiser:
     def _worth(
         self, name: str, bits: float, firm_bits: float, tally: Tally, supposed: tuple[Supposed, ...] = ()
     ) -> Worth:
-        minutes = self.rulebook.parameter(f"desk-{self.rulebook.questions[name].effort}")
+        minutes = self.rulebook.parameter(f"{self._effort}-{self.rulebook.questions[name].effort}")
         return Worth(name, bits, firm_bits, self.answerable(name, tally), minutes, supposed)
 
     def estimates(self, state: State, names: Collection[str], tally: Tally) -> list[Worth]:
