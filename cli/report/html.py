@@ -10,7 +10,6 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined, select_autoes
 from markupsafe import Markup
 
 from cli.report.text import shown
-from engine.days import day_words
 from engine.reporting import Report
 from engine.reporting.blocks import Block, Photograph
 
@@ -40,7 +39,6 @@ def as_html(report: Report) -> str:
     environment.filters["drawn"] = _drawn
     environment.filters["lines"] = _lines
     environment.filters["kind_of_cell"] = _kind_of_cell
-    environment.filters["day"] = lambda day: day_words(day, weekday=False)
     style = Markup((TEMPLATES / "report.css").read_text(encoding="utf-8"))  # noqa: S704 - our own file
     return environment.get_template("report.html.j2").render(report=report, style=style, short=SHORT)
 

@@ -6,7 +6,6 @@ import re
 from collections.abc import Iterable, Iterator
 
 from cli.report.text import shown
-from engine.days import day_words
 from engine.reporting import Report
 from engine.reporting.blocks import Block, Notice, Paragraph, Photograph, Picture, Points, Section, Table
 from engine.rulebook.telling import Entry
@@ -23,14 +22,12 @@ _LINK = re.compile(r"(?i)\b(https?|ftp|www|mailto)([:.])")
 def as_markdown(report: Report) -> str:
     """The report as Markdown text; the same report gives the same text."""
     lines = [f"# {'DRAFT: ' if report.draft else ''}{escaped(report.title)}", ""]
-    head = [report.dwelling, day_words(report.dated, weekday=False), report.author]
-    lines += [". ".join(escaped(part) for part in head if part), ""]
+    lines += [escaped(report.about), ""]
     for part in report.parts:
         lines += [f"## {escaped(part.title)}", ""]
         for section in part.sections:
             lines += _section(section, 3)
-    pins = f"Rule base {report.rulebook.digest[:12]}, case {report.case.digest[:12]}, dampwright {report.version}."
-    return "\n".join([*lines, "---", "", pins, ""])
+    return "\n".join([*lines, "---", "", escaped(report.pins), ""])
 
 
 def escaped(text: str, newline: str = "\\\n") -> str:

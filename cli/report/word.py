@@ -17,7 +17,6 @@ from docx.shared import Emu, Mm, Pt
 
 from cli.report.text import shown
 from cli.report.word_styles import HEADINGS, TABLE_TEXT, dressed, opened
-from engine.days import day_words
 from engine.reporting import Report
 from engine.reporting.blocks import Block, Notice, Paragraph, Photograph, Picture, Points, Section, Table
 from engine.rulebook.telling import Entry
@@ -87,8 +86,7 @@ class _Writer:
         if report.draft:
             self._line("DRAFT", bold=True)
         self._document.add_paragraph(shown(report.title), style="Title")
-        head = [report.dwelling, day_words(report.dated, weekday=False), report.author]
-        self._line(". ".join(part for part in head if part))
+        self._line(report.about)
         if len(report.parts) > 1 or report.parts[0].id == "technical":
             self._contents(report)
         for number, part in enumerate(report.parts):
@@ -96,8 +94,7 @@ class _Writer:
             heading.paragraph_format.page_break_before = bool(number) or len(report.parts) > 1
             for section in part.sections:
                 self._section(section, 2)
-        pins = f"Rule base {report.rulebook.digest[:12]}, case {report.case.digest[:12]}, dampwright {report.version}."
-        self._line(pins)
+        self._line(report.pins)
 
     def _contents(self, report: Report) -> None:
         self._line("Contents", bold=True)

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Literal
 
+from engine.days import day_words
 from engine.opinion.models import Stamp
 from engine.rulebook.telling import Entry
 
@@ -130,6 +131,18 @@ class Report:
     rulebook: Stamp
     version: str
     parts: tuple[Part, ...]
+
+    @property
+    def about(self) -> str:
+        """What stands under the title: the dwelling, the day, and who inspected."""
+        day = f"{'as at' if self.draft else 'signed'} {day_words(self.dated, weekday=False)}"
+        return f"{self.dwelling}; {day}{f'; {self.author}' if self.author else ''}."
+
+    @property
+    def pins(self) -> str:
+        """What stands at the foot: the digests that pin the report, and whose the last word is."""
+        digests = f"Rule base {self.rulebook.digest[:12]}, case {self.case.digest[:12]}, dampwright {self.version}."
+        return f"{digests} The inspector concludes and signs."
 
     def walk(self) -> Iterator[Section]:
         """Every section of every part, in reading order."""

@@ -15,10 +15,10 @@ from dataclasses import dataclass
 TARGET = 70.0
 """The least reading ease at which Flesch calls a text fairly easy, a step easier than plain English."""
 
-_WORD = re.compile(r"[A-Za-z]+(?:['’][A-Za-z]+)?|\d[\d.,]*")
+_WORD = re.compile(r"[A-Za-z]+(?:['’-][A-Za-z]+)*|\d[\d.,]*")
 _SENTENCE_END = re.compile(r"[.!?]+(?:\s|$)")
 _VOWELS = re.compile(r"[aeiouy]+")
-_PARTED = re.compile(r"(?<![tcsg])ia|(?<![tcsgx])io(?!u)|iu|eo(?!p)|ual|[eoy]ing|eyo|creat(?!u)|iet")
+_PARTED = re.compile(r"(?<![tcsg])ia|(?<![tcsgx])io(?!u)|iu|eo(?!p)|ual|[eoy]ing|[aeo]y(?=[eo]r)|creat(?!u)|iet")
 """Neighbouring vowels that are two syllables."""
 _SILENT = re.compile(
     r"[^aeiouy]e$|(?<=[aeiouy][^aeiouy])ely$|[^aeiouydt]ed$|(?<![sxzcg])(?<!ch)(?<!sh)(?<![aeiouy])es$"
@@ -58,14 +58,17 @@ def reading_ease(words: int, sentences: int, syllables: int) -> float:
 
 
 def readability(texts: Iterable[str]) -> Readability:
-    """The counts of several pieces of running text; each piece ends a sentence. ValueError where there are no words."""
+    """The counts of several pieces of running text; each piece ends a sentence. ValueError where there are no words.
+
+    Words with hyphens count as one, as Flesch has it.
+    """
     words = sentences = count = 0
     for text in texts:
         found = _WORD.findall(text)
         if found:
             words += len(found)
             sentences += max(1, len(_SENTENCE_END.findall(f"{text.strip().rstrip('.!?')}.")))
-            count += sum(syllables(word) for word in found)
+            count += sum(syllables(part) for word in found for part in word.split("-"))
     if not words:
         raise ValueError("a text without words has no reading ease")
     return Readability(words, sentences, count)

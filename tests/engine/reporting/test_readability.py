@@ -39,6 +39,17 @@ def test_the_counts_of_the_published_sentence_are_its_counts():
     assert (counted.words, counted.sentences, counted.syllables) == (6, 1, 6)
 
 
+def test_the_counts_of_a_passage_are_those_made_by_hand():
+    counted = readability(
+        [
+            "Soil, paving, render or plaster is letting ground water get round the damp-proof layer at the bottom of"
+            " the wall. The signs point to this very strongly.",
+            "The wood is a little damp. It should be checked again.",
+        ]
+    )
+    assert (counted.words, counted.sentences, counted.syllables) == (20 + 7 + 6 + 5, 4, 28 + 9 + 7 + 6)
+
+
 HAND_COUNTED = {
     "the": 1, "platypus": 3, "seemingly": 3, "hybrid": 2, "mammal": 2, "creature": 2, "water": 2, "moisture": 2,
     "condensation": 4, "salts": 1, "table": 2, "paved": 1, "wanted": 2, "leaking": 2, "gutters": 2, "ceiling": 2,
