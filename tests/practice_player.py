@@ -75,7 +75,7 @@ class Trainee:
 
     def follow_the_inquiry(self, most=40):
         """Safety first, then what the inquiry would ask, until it would ask no more; what is unknown is left."""
-        agenda, replay = Agenda(self.reasoner), Replay(self.reasoner, self.exercise)
+        agenda, replay = Agenda(self.reasoner, on_site=True), Replay(self.reasoner, self.exercise)
         held = {piece[1] for piece in answer_pieces(self.exercise.case, self.exercise.area)}
         self.ask(*agenda.safety)
         left, topic = set(agenda.safety) - held, None

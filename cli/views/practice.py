@@ -146,7 +146,10 @@ def show_seen(entries: Iterable[Entry], spent: Cost, page: Page) -> None:
     for entry in entries:
         if entry.kind == "asked":
             shown += 1
-            page.bullet(f"{entry.data['title']}: {'; '.join(entry.data['lines'])}", 3)
+            title, lines = entry.data["title"], entry.data["lines"]
+            page.bullet(f"{title}: {lines[0]}" if len(lines) == 1 else f"{title}:", 3)
+            for line in lines if len(lines) > 1 else ():
+                page.line(line, indent=7)
         elif entry.kind == "view":
             page.bullet(f"your view: {stated_words(entry.data['causes'])}", 3)
     page.line(f"Spent: {spent.words()}." if shown else "Nothing is asked for yet.", indent=3)

@@ -64,7 +64,7 @@ def _best(subject: Subject, wanted: _Outcome) -> tuple[list[str], bool]:
     Everything measured is there from the start, and the answers to questions of safety, which come before any order.
     Where nothing is to be reached, the questions go on as long as one is worth asking.
     """
-    rulebook, agenda = subject.rulebook, Agenda(subject.reasoner)
+    rulebook, agenda = subject.rulebook, Agenda(subject.reasoner, on_site=True)
     case, area = subject.exercise.case, subject.exercise.area
     held = {piece[1] for piece in answer_pieces(case, area)}
     seen: frozenset[Piece] = given(subject.exercise, rulebook) | measured_pieces(case, area)
