@@ -6,15 +6,17 @@ other state, and only what does raise the cause is told.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import combinations
 
-from engine.explaining.answers import SUPPOSED, Answer, finding_rules, possible_answers
+from engine.explaining.answers import Answer, finding_rules, possible_answers
 from engine.explaining.subject import Subject
-from engine.explaining.why import Contribution, Excluded, Lean, why
+from engine.explaining.why import Contribution, Excluded, Lean, RuleNode, why
 from engine.explaining.wording import LEAST_SAID, lack_words
 from engine.inference.belief import Observation
 from engine.inference.conditions import attributes
-from engine.inference.facts import Fact, Facts
+from engine.inference.facts import Facts
 from engine.inference.near_misses import Lack, near_misses
 from engine.inference.rules import ChainRule
 from engine.opinion.determining import gate_state
@@ -25,6 +27,8 @@ RAISES = 1.0
 """By how much a condition must raise a cause to be told [dB]."""
 SHOWN = 6
 """How many conditions that would raise a cause are told."""
+TOGETHER = 3
+"""How many answers are reversed together, where a cause is ruled out in as many ways."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +55,8 @@ class Miss:
 class Reversal:
     """A condition that, had it been otherwise, would raise the cause: an answer, or a finding in another state.
 
-    ``answer`` is None for a finding that no question alone settles; ``after`` is the probability then.
+    ``answer`` is None for a finding that no question alone settles; ``after`` is the probability then. ``also`` are the
+    answers that must be otherwise with it, where a cause is ruled out in more ways than one.
     """
 
     answer: Answer | None
@@ -60,6 +65,7 @@ class Reversal:
     title: str
     before: float
     after: float
+    also: tuple[Answer, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +104,7 @@ def why_not(subject: Subject, cause: str) -> WhyNot:
         unknown=expected(subject, cause),
         misses=_misses(subject, cause),
         unmade=tuple(check for check in gate if not check.made),
-        reversals=_reversals(subject, cause),
+        reversals=_reversals(subject, cause) or _reversed_together(subject, cause, account.exclusions),
     )
 
 
@@ -184,6 +190,27 @@ def _reversals(subject: Subject, cause: str) -> tuple[Reversal, ...]:
     return (*tuple(best.values())[:SHOWN], *other[: SHOWN // 2])
 
 
+def _reversed_together(subject: Subject, cause: str, exclusions: tuple[Excluded, ...]) -> tuple[Reversal, ...]:
+    """Where several rules rule a cause out: the fewest, cheapest answers that undo them all and raise it."""
+    asked = {name for excluded in exclusions for name in _asked(excluded.rule)}
+    answers = possible_answers(subject, asked & subject.reasoner.rulebook.questions.keys())
+    for size in range(2, min(len(exclusions), TOGETHER) + 1):
+        for first, *others in combinations(answers, size):
+            if len({first.attribute, *(other.attribute for other in others)}) == size:
+                found = _raised_by_answer(subject, cause, first, tuple(others))
+                if found is not None:
+                    return (found,)
+    return ()
+
+
+def _asked(rule: RuleNode) -> Iterator[str]:
+    """The attributes on which a rule rests, through findings down to what was asked."""
+    for fact in rule.facts:
+        yield fact.attribute
+        for other in fact.rules:
+            yield from _asked(other)
+
+
 def _bearing(subject: Subject, cause: str) -> frozenset[str]:
     """The attributes on which rules that bear on the cause rest, through findings down to questions."""
     book = subject.reasoner.rulebook
@@ -204,15 +231,15 @@ def _bearing(subject: Subject, cause: str) -> frozenset[str]:
     return frozenset(name for name in wanted if name in book.questions)
 
 
-def _raised_by_answer(subject: Subject, cause: str, answer: Answer) -> Reversal | None:
+def _raised_by_answer(subject: Subject, cause: str, answer: Answer, also: tuple[Answer, ...] = ()) -> Reversal | None:
     reasoner = subject.reasoner
-    facts = {**subject.facts, answer.attribute: Fact(answer.attribute, answer.value, origin=SUPPOSED)}
+    facts = {**subject.facts, **{given.attribute: given.fact for given in (answer, *also)}}
     evidence = reasoner.find(facts)
     if evidence.firings == subject.judged.evidence.firings:
         return None
     after = reasoner.believe(evidence).posterior.marginals[cause]
     title = reasoner.rulebook.title(answer.attribute)
-    return _raised(Reversal(answer, "", "", title, subject.causes[cause].probability, after))
+    return _raised(Reversal(answer, "", "", title, subject.causes[cause].probability, after, also))
 
 
 def _raised_by_finding(subject: Subject, cause: str, seen: Observation) -> Reversal | None:

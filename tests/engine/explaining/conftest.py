@@ -43,9 +43,9 @@ def counted():
 
 
 @pytest.fixture(scope="session")
-def causes_told():
-    """Of the causes that do not lead: every sixth, or with EXPLAIN_EVERY_CASE=1 every one."""
-    return slice(None) if EVERY_CASE else slice(None, None, 6)
+def whole_replay():
+    """Whether every cause that does not lead is asked about, and not every sixth only."""
+    return EVERY_CASE
 
 
 @pytest.fixture(scope="session")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from itertools import combinations
+from pathlib import Path
 
 import pytest
 
@@ -14,6 +15,8 @@ from engine.explaining.why_not import why_not
 from engine.inference.belief import Observation
 from engine.opinion import weigh_with
 from engine.opinion.reasoner import Reasoner
+
+CASEBOOK = Path(__file__).parents[3] / "casebook"
 
 
 @pytest.fixture(scope="session")
@@ -71,27 +74,39 @@ def test_what_would_change_it_lists_open_questions_first_and_the_cheapest_of_the
 
 
 def test_every_why_not_names_a_condition_that_raises_the_cause_when_reversed(
-    subjects, some_case_file, other_reasoner, causes_told, counted
+    subjects, some_case_file, other_reasoner, whole_replay, counted
 ):
     for subject in subjects(some_case_file):
         leading = set(subject.judged.determination.leading)
-        for cause in [c.id for c in subject.opinion.causes if c.id not in leading][causes_told]:
+        for place, cause in enumerate(c.id for c in subject.opinion.causes if c.id not in leading):
+            if place % 6 and not whole_replay:
+                continue
             found = why_not(subject, cause)
             assert found.reversals, cause
             counted["why-nots"] += 1
-            counted["conditions reversed"] += len(found.reversals)
-            for reversal in found.reversals:
+            replayed = found.reversals[:1] if place % 6 else found.reversals
+            counted["conditions reversed"] += len(replayed)
+            for reversal in replayed:
                 assert raised_to(other_reasoner, subject, cause, reversal) > found.probability
 
 
 def raised_to(other_reasoner, subject, cause, reversal):
     if reversal.answer is not None:
-        opinion = opinion_with(other_reasoner, subject, [reversal.answer])
+        opinion = opinion_with(other_reasoner, subject, [reversal.answer, *reversal.also])
         return next(c.probability for c in opinion.causes if c.id == cause)
     seen = [o for o in subject.judged.evidence.observations if o.finding != reversal.finding]
     sureness = subject.judged.belief.posterior.observation(reversal.finding).sureness
     turned = [*seen, Observation(reversal.finding, reversal.state, sureness)]
     return other_reasoner.network.weigh(subject.judged.belief.priors, turned).marginals[cause]
+
+
+def test_a_cause_that_is_ruled_out_twice_names_the_answers_that_would_undo_both(subjects, other_reasoner):
+    subject = subjects(CASEBOOK / "regression" / "bathroom-over-the-dining-room.yaml")[0]
+    found = why_not(subject, "slab-no-membrane")
+    assert len(found.exclusions) == 2
+    (reversal,) = found.reversals
+    assert {reversal.answer.attribute, *(a.attribute for a in reversal.also)} == {"storey", "floor-construction"}
+    assert raised_to(other_reasoner, subject, "slab-no-membrane", reversal) > found.probability
 
 
 def test_why_not_says_what_excludes_what_is_absent_unknown_and_lacking(demo):
