@@ -29,8 +29,8 @@ AWKWARD = [
     "press pins at", "press pins 75", "press pins 75 at 0,3 m", "press pins x at 5", "press pins 75 along on",
     "press at on", "dry", "dry pins on nowhere", "check", "plan nowhere", "air now", "surface", "samples",
     "timber", "timber zzz", "loggers", "view", "view x", "view ground-rise 200",
-    "view ground-rise 10, ground-rise 20", "none 50", "how", "how x", "catalogue", "catalogue zzz", "catalogue look", "list rain",
-    "seen", "brief",
+    "view ground-rise 10, ground-rise 20", "none 50", "how", "how x", "catalogue", "catalogue zzz", "catalogue look",
+    "list rain", "seen", "brief",
     "help", "\u202eyes", "水", "x" * 400, "conclude nothing", "tide line", "mould", "gutter 5", "a", "the of in",
 ]  # fmt: skip
 
