@@ -10,7 +10,7 @@ from engine.case.models import Case
 from engine.errors import nearest
 from engine.rulebook import Rulebook
 from engine.synthesis.keys import LEVELS
-from engine.synthesis.making import STREAMS, CaseMaker
+from engine.synthesis.making import STREAMS, CaseMaker, Made
 
 
 def make_case(
@@ -46,16 +46,16 @@ def make_case_and_logs(
     wishes = [f"level-{level}"] * (level is not None) + [topic or ""] * (topic is not None) + list(causes or ())
     name = "-".join([f"synthetic-{seed}", *wishes])[:64].rstrip("-")
     exactly = None if causes is None else frozenset(causes)
-    nearest_yet: dict[int, tuple[Case, Mapping[str, bytes]]] = {}
+    nearest_yet: dict[int, Made] = {}
     for attempt in range(int(rulebook.parameter("synthesis-cases-tried"))):
         wished = None if topic is None else _of_topic(rulebook, topic, (seed, attempt))
         made = maker.make((seed, attempt), name, causes=exactly, with_cause=wished, log_folder=log_folder)
-        case, found = maker.finished(made)
-        off = 0 if level is None else abs(found - level)
-        nearest_yet.setdefault(off, (case, made.files))
+        off = 0 if level is None else abs(maker.level(made) - level)
+        nearest_yet.setdefault(off, made)
         if off == 0:
             break
-    return nearest_yet[min(nearest_yet)]
+    best = nearest_yet[min(nearest_yet)]
+    return maker.finished(best), best.files
 
 
 _MAKERS: dict[str, CaseMaker] = {}

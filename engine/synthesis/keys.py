@@ -48,11 +48,18 @@ def key_of(reasoner: Reasoner, opinion: AreaOpinion, facts: Facts, truth: frozen
         cautions=tuple(caution.id for caution in opinion.cautions),
         junior=trap,
         breaks_junior=broken_by,
+        catches_junior=_catching(reasoner.rulebook, broken_by),
         source="synthetic: drawn from the rule base's own network; no real house",
     )
     named = " and ".join(reasoner.rulebook.title(cause) for cause in sorted(truth)) or "nothing that wets or misleads"
     lesson = f"Synthetic case of level {level}. At work here: {named}."
     return Key(areas=(area,), set="practice", lesson=lesson)
+
+
+def _catching(rulebook: Rulebook, findings: Collection[str]) -> tuple[str, ...]:
+    """The tests that would bring any of the findings out."""
+    tests = (step for step in rulebook.steps.values() if step.kind == "test")
+    return tuple(step.id for step in tests if not set(findings).isdisjoint(step.settles))
 
 
 def _trap(

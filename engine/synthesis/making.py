@@ -147,13 +147,16 @@ class CaseMaker:
         with made.folder() as folder:
             return gather(self.reasoner, made.case, made.area, folder)
 
-    def finished(self, made: Made) -> tuple[Case, int]:
-        """The case with its key, and its level."""
+    def level(self, made: Made) -> int:
+        """The level of the case: how hard the truth is to tell once all its evidence is known."""
+        beliefs = self.reasoner.believe(self.reasoner.suppose(self.known(made).facts)).posterior.marginals
+        return level_of(beliefs, made.causes, self.rulebook)
+
+    def finished(self, made: Made) -> Case:
+        """The case with its key."""
         known = self.known(made)
         opinion = weigh_area(self.reasoner, made.area, known)
-        key = key_of(self.reasoner, opinion, known.facts, made.causes)
-        beliefs = {cause.id: cause.probability for cause in opinion.causes}
-        return made.case.model_copy(update={"key": key}), level_of(beliefs, made.causes, self.rulebook)
+        return made.case.model_copy(update={"key": key_of(self.reasoner, opinion, known.facts, made.causes)})
 
     def _with_answers(self, case: Case, answers: Mapping[str, Value]) -> Case:
         """The case with further answers, each at the widest place at which it may stand."""

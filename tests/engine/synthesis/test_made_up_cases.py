@@ -109,6 +109,8 @@ def test_a_trap_is_a_wrong_cause_and_what_breaks_it_speaks_against_it(cases, rul
         assert key.junior not in key.truth
         assert key.breaks_junior
         assert set(key.breaks_junior) <= against
+        for step in key.catches_junior:
+            assert set(rulebook.steps[step].settles) & set(key.breaks_junior)
 
 
 @pytest.mark.parametrize(
@@ -136,7 +138,7 @@ def test_what_was_told_is_wrong_about_as_often_as_its_sureness_says(rulebook):
     """Over many answers that settle one finding each: about one in eleven, that is within four standard errors."""
     maker = maker_of(rulebook)
     told = wrong = 0
-    for seed in range(60):
+    for seed in range(40):
         made = maker.make((seed, 7))
         for fact in made.area.facts:
             question = rulebook.questions[fact.attribute]
@@ -145,5 +147,5 @@ def test_what_was_told_is_wrong_about_as_often_as_its_sureness_says(rulebook):
                 told += 1
                 wrong += any(made.wanted[name] not in states for name, states in settled.items())
     share = 1 / (1 + rulebook.parameter("fairly-sure-ratio"))
-    assert told > 300
+    assert told > 200
     assert abs(wrong / told - share) < 4 * (share * (1 - share) / told) ** 0.5
