@@ -100,3 +100,18 @@ def case_pin(case: CaseFile, rules: RuleFolders = None, archive: RulesArchive = 
     from cli.pinning import pin
 
     pin(case, rules, archive)
+
+
+@case_app.command("migrate")
+@guarded
+def case_migrate(
+    case: Annotated[Path, typer.Argument(help="A case file (.yaml, .json) of an older format.", metavar="CASE")],
+    rules: RuleFolders = None,
+) -> None:
+    """Bring a case file of an older format up to date; the file as it was is kept beside it.
+
+    Example: dampwright case migrate old-visit.yaml
+    """
+    from cli.migrating import run
+
+    run(case, rules)

@@ -53,10 +53,13 @@ def run(
     if blind and is_workbook(path):
         said = "a workbook is not written into; make a case file of it first"
         _stop(f"{path}: {said}: dampwright case make --from {path} -o {path.with_suffix('.yaml')}", FAILURE)
+    from engine.case.migrating import refuse_old
     from engine.challenging.auditing import stated
 
     rulebook = open_rulebook(rules)
     opened = _open(path, area, rulebook)
+    if blind:
+        refuse_old(opened.document)
     if blind:
         _refuse_another(opened, again=again)
     named, grounds = _split(held), _split(grounds)

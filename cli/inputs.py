@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -26,10 +27,22 @@ def open_rulebook(folders: Sequence[Path] | None) -> Rulebook:
 
 
 def open_case(path: Path, rulebook: Rulebook) -> Case:
-    """A case read against the rule base's vocabulary; InvalidInput lists its faults."""
-    from engine.case import read_case
+    """A case read against the rule base's vocabulary; InvalidInput lists its faults.
 
-    return read_case(path, vocabulary=rulebook)
+    That a file is in an older format is said on standard error; the file stays as it is.
+    """
+    from engine.case import parse_case, read_case
+    from engine.case.migrating import FORMAT, format_of, is_old
+    from engine.documents import read_document
+
+    if is_workbook(path):
+        return read_case(path, vocabulary=rulebook)
+    document = read_document(path)
+    case = parse_case(document, rulebook)
+    if is_old(document):
+        said = f"format {format_of(document)} is read as format {FORMAT}, and the file stays as it is"
+        print(f"{path}: {said}; to bring it up to date: dampwright case migrate {path}", file=sys.stderr)
+    return case
 
 
 def is_workbook(path: Path) -> bool:

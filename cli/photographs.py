@@ -50,11 +50,13 @@ def run(path: Path, folders: Sequence[Path] | None, *, record: bool, as_json: bo
 
 def _record(path: Path, areas: Sequence[str], found: Sequence[Held]) -> None:
     """Write the digest of each photograph that has none; a changed one keeps the digest that it had."""
+    from engine.case.migrating import refuse_old
     from engine.case.saving import save_over
     from engine.case.setting import with_value
-    from engine.documents import read_text
+    from engine.documents import read_document, read_text
 
     before = text = read_text(path)
+    refuse_old(read_document(path, text=text))
     new = [held for held in found if held.state == "not-recorded" and held.digest is not None]
     for held in new:
         place = ("areas", areas.index(held.area), "photographs", held.position, "sha256")

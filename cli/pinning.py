@@ -39,9 +39,10 @@ def list_kept(archive: Path | None) -> None:
 
 def pin(path: Path, folders: Sequence[Path] | None, archive: Path | None) -> None:
     """Write the rule base's digest into a case, after the rule base is kept; comments and layout of the case stay."""
+    from engine.case.migrating import refuse_old
     from engine.case.saving import save_over
     from engine.case.setting import with_value
-    from engine.documents import read_text
+    from engine.documents import read_document, read_text
     from engine.rulebook.archive import keep as put
     from engine.rulebook.archive import own_archive
 
@@ -53,6 +54,7 @@ def pin(path: Path, folders: Sequence[Path] | None, archive: Path | None) -> Non
     if case.weighed_with == rulebook.digest:
         print(f"{path}: is pinned to rule base {rulebook.digest[:12]} already", file=sys.stderr)
     text = read_text(path)
+    refuse_old(read_document(path, text=text))
     changed = with_value(text, path, ("weighed_with",), rulebook.digest)
     if changed is None:
         said = "is written in a way in which a line cannot be added to it alone; give it"

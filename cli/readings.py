@@ -40,6 +40,7 @@ def bring_in(
         _stop(f"{output}: already exists and is left as it is; choose another name", FAILURE)
     from engine.case.columns import recognised
     from engine.case.importing import import_readings
+    from engine.case.migrating import refuse_old
     from engine.case.tables import read_table
     from engine.documents import read_document
 
@@ -48,6 +49,8 @@ def bring_in(
     if in_place and named != path:
         _stop(f"{path}: a workbook is not written into; use -o OUT.yaml, or type the readings into it", FAILURE)
     document = read_document(named, text=text)
+    if in_place:
+        refuse_old(document)
     table = read_table(table_path, recognised, sheet=sheet)
     imported = import_readings(
         document, table, area=area, surface=surface, visit=visit, ignored=ignored, vocabulary=rulebook

@@ -116,8 +116,6 @@ def _advice(path: FieldPath, value: Any) -> str:
     node = schema_at(path) or {}
     if isinstance(value, bool) and name == "value" and "facts" in path:
         return "write yes or no: true and false are not used for facts"
-    if name == "format" and isinstance(value, int) and not isinstance(value, bool) and value > 1:
-        return "the file was written for a later version of the format"
     if isinstance(value, str) and node.get("type") == "number":
         match = _NUMBER_IN_TEXT.fullmatch(value)
         if match and match[1].strip():

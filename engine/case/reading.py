@@ -6,6 +6,7 @@ from pathlib import Path
 
 from engine.case import agreement, attributes, instruments, placement, references
 from engine.case.form import formed
+from engine.case.migrating import brought_up_to_date
 from engine.case.models import Case
 from engine.case.parts import Faults, Written
 from engine.case.vocabulary import Vocabulary
@@ -19,9 +20,9 @@ WORKBOOK = ".xlsx"
 def read_case(path: Path, *, vocabulary: Vocabulary | None = None) -> Case:
     """The case in a YAML or JSON file, or in a filled-in form of the name .xlsx.
 
-    With a vocabulary its attributes, causes and steps are checked too. InvalidInput with every fault that the file
-    has (its form, its references, its geometry, its words), each with file, line (or sheet and cell), field, what
-    was found, what is allowed and the nearest name.
+    A file of an older format is read as today's and stays as it is. With a vocabulary its attributes, causes and
+    steps are checked too. InvalidInput with every fault that the file has (its form, its references, its geometry, its
+    words), each with file, line (or sheet and cell), field, what was found, what is allowed and the nearest name.
     """
     if path.suffix.lower() == WORKBOOK:
         from engine.case.workbook.reading import read_form
@@ -40,6 +41,7 @@ def parse_case(document: Document, vocabulary: Vocabulary | None = None) -> Case
 
 
 def _checked(document: Document, faults: Faults, vocabulary: Vocabulary | None) -> Case:
+    document = brought_up_to_date(document)
     case = formed(document, faults)
     written = Written(document)
     for check in (references.check, instruments.check, placement.check, agreement.check):

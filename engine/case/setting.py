@@ -17,28 +17,36 @@ from engine.documents import Document, read_document
 from engine.reading import FieldPath
 
 
-def with_value(text: str, name: Path, path: FieldPath, value: str) -> str | None:
-    """A case's text with a word, day or digest at a path whose last step names a field; the field may be new.
+def with_value(text: str, name: Path, path: FieldPath, value: str | int) -> str | None:
+    """A case's text with a text, whole number or day at a path whose last step names a field; the field may be new.
 
     ``name`` is the file's, by which the text is JSON or YAML. None where the YAML is laid out so that it cannot be
     changed there alone. KeyError or IndexError for a path to a part that is not there.
     """
-    data = copy.deepcopy(read_document(name, text=text).data)
-    part = data
-    for step in path[:-1]:
-        part = part[step]
-    part[path[-1]] = value
+    data = _put(read_document(name, text=text).data, path, value)
     new = json_text(data) if is_json(name) else _written(text, path, value)
     return new if new is not None and text_holds(name, new, Document(str(name), data, {})) else None
 
 
-def _written(text: str, path: FieldPath, value: str) -> str | None:
+def _put(data: Any, path: FieldPath, value: Any) -> Any:
+    """The data with a value at a path; parts that stand in several places by an alias are changed in that one alone."""
+    if not path:
+        return value
+    copied = copy.copy(data)
+    copied[path[0]] = _put(data[path[0]] if path[1:] else None, path[1:], value)
+    return copied
+
+
+def _written(text: str, path: FieldPath, value: str | int) -> str | None:
     owner: Any = node_at(composed(text), path[:-1])
     field = str(path[-1])
     line = one_line({field: value})[1:-1]
     old = next((node for key, node in owner.value if key.value == field), None)
     if old is not None:
-        return text[: old.start_mark.index] + line.partition(": ")[2] + text[old.end_mark.index :]
+        start, end = old.start_mark.index, old.end_mark.index
+        while end > start and text[end - 1].isspace():  # a block of text ends with the line ends behind it
+            end -= 1
+        return text[:start] + line.partition(": ")[2] + text[end:]
     if owner.flow_style:
         if not owner.value:
             return None

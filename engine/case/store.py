@@ -10,6 +10,7 @@ from types import TracebackType
 from engine.case.changing import Change
 from engine.case.journal import append, entries, entry_of, text_digest
 from engine.case.locking import Lock
+from engine.case.migrating import FORMAT, back_up, brought_up_to_date, format_of, is_old
 from engine.case.models import Case
 from engine.case.reading import parse_case
 from engine.case.saving import save_new, save_over
@@ -60,7 +61,9 @@ class Store:
 
     def _load(self) -> None:
         self.text = read_text(self.path)
-        self.document: Document = read_document(self.path, text=self.text)
+        written = read_document(self.path, text=self.text)
+        self._old_format = format_of(written) if is_old(written) else None
+        self.document: Document = brought_up_to_date(written)
         self.case: Case = parse_case(self.document, self.vocabulary)
 
     def _make_good(self) -> None:
@@ -70,6 +73,7 @@ class Store:
             return
         if last.before == digest:
             text, document, case = self._with(last.change)
+            self._back_up()
             save_over(self.path, text, self.text)
             self.text, self.document, self.case = text, document, case
             self.remarks.append(
@@ -99,11 +103,20 @@ class Store:
             after=text_digest(text),
         )
         try:
+            self._back_up()
             append(self.path, entry)
             save_over(self.path, text, self.text)
         except (OSError, InvalidInput) as fault:
             raise NotSaved(change, fault) from fault
         self.text, self.document, self.case = text, document, case
+
+    def _back_up(self) -> None:
+        """Before a file of an older format is written over for the first time, keep it as it was."""
+        if self._old_format is not None:
+            backup = back_up(self.path, self._old_format)
+            before, now = f"was in format {self._old_format}", f"is in format {FORMAT} now"
+            self.remarks.append(f"The case {before} and {now}; {backup.name} holds it as it was.")
+            self._old_format = None
 
     def _with(self, change: Change) -> tuple[str, Document, Case]:
         """Text, document and case with a change; the text keeps comments and layout where that is sound."""
