@@ -76,7 +76,7 @@ def beside(axes: Axes, labels: Sequence[tuple[float, str]], *, size: float = SMA
         return
     low, high = axes.get_ylim()
     box = axes.get_position()
-    figure = axes.get_figure()
+    figure = axes.get_figure(root=True)
     tall = float(box.height) * (float(figure.get_figheight()) if figure is not None else 1.0) * POINTS
     wanted = [(value - low) / (high - low) * tall for value, _ in labels]
     lines = [text.count("\n") + 1 for _, text in labels]

@@ -20,7 +20,7 @@ from engine.reporting.figures.wording import fixed
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-LEFT, RIGHT, ABOVE, TALL, BETWEEN, BELOW = 0.6, 1.75, 0.12, 1.55, 0.16, 0.42
+LEFT, RIGHT, ABOVE, TALL, BETWEEN, BELOW = 0.6, 1.85, 0.2, 1.5, 0.2, 0.42
 PANELS: tuple[tuple[str, tuple[Quantity, ...]], ...] = (
     ("°C", ("temperature", "dew-point")),
     ("relative humidity [%]", ("humidity",)),
@@ -44,7 +44,7 @@ def draw_logged(found: ClimateStrip) -> Drawing:
         f"Logged from {day_words(start, weekday=False)} over {fixed(found.days, 0)} days. Lines are means, bands run "
         "from the least to the greatest value of each stretch; nothing is drawn over gaps."
     )
-    talls = [TALL + 0.18 * max(0, len(courses) - 5) for _, courses in panels]
+    talls = [TALL + 0.24 * max(0, len(courses) - 2) for _, courses in panels]
     foot = LINE * len(notes) + 0.1
     height = ABOVE + sum(talls) + BETWEEN * (len(panels) - 1) + BELOW + foot
     drawing = Drawing(figsize=(WIDTH_IN, height))
@@ -90,8 +90,9 @@ def _panel(axes: Axes, courses: Sequence[LoggedCourse]) -> None:
             days, least, mean, greatest = _broken(course)
             axes.fill_between(days, least, greatest, color=colour, alpha=0.22, linewidth=0)
             axes.plot(days, mean, color=colour, linestyle=dashes, linewidth=1.1)
-        labels.append((course.spans[-1].mean, f"{_mark(number)} {wrapped(course.words, 26, 2)}"))
-        _tag(axes, course, number)
+        labels.append((course.spans[-1].mean, wrapped(f"{_mark(number)} {course.words}", 30, 2)))
+        if len(courses) > 1 and course.quantity != "rain":
+            _tag(axes, course, number)
     beside(axes, labels, size=6.5)
 
 

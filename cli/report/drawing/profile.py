@@ -11,12 +11,12 @@ from cli.report.drawing.chart import LINE, beside, notes_of, put_notes, quiet, r
 from cli.report.drawing.layout import steps
 from cli.report.drawing.style import INK, PAPER, SMALL, SOFT, WIDTH_IN, shade
 from engine.reporting.figures.models import HeightCourse, HeightProfile
-from engine.reporting.figures.wording import capital, fixed
+from engine.reporting.figures.wording import capital, counted, fixed
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-TALL, LEFT, RIGHT, ABOVE, BELOW, BETWEEN = 3.4, 0.72, 1.35, 0.42, 0.45, 0.35
+TALL, LEFT, RIGHT, ABOVE, BELOW, BETWEEN = 3.4, 0.72, 1.8, 0.42, 0.45, 0.35
 LOOKS = {
     "pins": ("o", "solid", 1.0),
     "capacitance": ("^", (0, (4, 2)), 0.5),
@@ -115,19 +115,20 @@ def _course(axes: Axes, course: HeightCourse, number: int) -> None:
             fontsize=6.5, color=INK, zorder=7, bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.3, "alpha": 0.7},
         )  # fmt: skip
     if course.fall_off_mm is not None:
+        left, right = axes.get_xlim()
         axes.errorbar(
-            [1.0], [course.fall_off_mm], yerr=[course.bound_mm or 0.0], marker="_", markersize=9, color=colour,
+            [1.0 + 0.015 * number * (right - left)], [course.fall_off_mm], yerr=[course.bound_mm or 0.0], marker="_", markersize=9, color=colour,
             capsize=4, linewidth=1.2, zorder=6,
         )  # fmt: skip
 
 
 def _note(course: HeightCourse) -> str:
-    said = f"{capital(course.mode_words)}: {len(course.points)} places, small marks"
+    said = f"{capital(course.mode_words)}: {counted(len(course.points), 'place')}"
     if course.column_mm is not None:
-        said += f"; the line runs up the column {fixed(course.column_mm, 0)} mm from the left"
+        said += f"; the line: {fixed(course.column_mm, 0)} mm from the left"
     if course.fall_off_mm is not None:
         bound = f" ± {fixed(course.bound_mm, 0)}" if course.bound_mm is not None else ""
-        said += f" and falls below raised at {fixed(course.fall_off_mm, 0)}{bound} mm"
+        said += f", below raised from {fixed(course.fall_off_mm, 0)}{bound} mm (upright bar)"
     if course.unreferenced:
-        said += f"; {course.unreferenced} more without a dry reference are not shown"
+        said += f"; {course.unreferenced} more without a dry reference not shown"
     return f"{said}."

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from matplotlib.figure import Figure as Drawing
 
 from cli.report.drawing.chart import Room, beside, notes_of, rule, sheet
-from cli.report.drawing.layout import spread, steps, wrapped
+from cli.report.drawing.layout import steps, wrapped
 from cli.report.drawing.style import INK, PAPER, SOFT, shade
 from engine.reporting.figures.models import SamplePoint, SampleProfile
 from engine.reporting.figures.wording import counted, fixed
@@ -24,6 +26,7 @@ def draw_samples(found: SampleProfile) -> Drawing:
     notes = notes_of(
         "Filled circle: moisture as found; open square: moisture at 75 % relative humidity (hygroscopic). Moisture as "
         "found beyond the hygroscopic is free water; bars are the weighing error.",
+        "Samples of one place stand a little to either side of it." if _crowded(shown) else "",
         f"{counted(left_out, 'sample is', 'samples are')} in the table only." if left_out else "",
     )
     drawing, axes = sheet(tall, Room(0.72, 1.75, 0.12, 0.42), notes)
@@ -40,7 +43,7 @@ def draw_samples(found: SampleProfile) -> Drawing:
     else:
         values = [p.at_mm for p in shown if p.at_mm is not None]
         low, high = min([0.0, *values]), max(values)
-        high += 0.08 * (high - low or 1.0)
+        high += 0.12 * (high - low or 1.0)
         axes.set_ylim(*((low, high) if found.axis == "height" else (high, low)))
         heights = steps(low, high, 7)
         axes.set_yticks(heights)
@@ -69,11 +72,19 @@ def draw_samples(found: SampleProfile) -> Drawing:
     return drawing
 
 
-def _rows(found: SampleProfile, shown: list[SamplePoint], tall: float) -> list[float]:
-    """Where each sample stands; those taken at one height or depth are moved apart by a little."""
+def _rows(found: SampleProfile, shown: Sequence[SamplePoint], tall: float) -> list[float]:
+    """Where each sample stands; those taken at one height or depth stand a little to either side of it."""
     if found.axis == "sample":
         return [float(number) for number in range(len(shown))]
     values = [point.at_mm or 0.0 for point in shown]
-    high = max(values)
-    apart = 11.0 / (tall * 72) * (high or 1.0)
-    return spread(values, apart, min(0.0, *values), high * 1.06 or 1.0)
+    apart = 12.0 / (tall * 72) * (max(values) or 1.0)
+    rows = []
+    for number, value in enumerate(values):
+        alike = [other for other, at in enumerate(values) if at == value]
+        rows.append(value + apart * (alike.index(number) - (len(alike) - 1) / 2))
+    return rows
+
+
+def _crowded(shown: Sequence[SamplePoint]) -> bool:
+    places = [point.at_mm for point in shown if point.at_mm is not None]
+    return len(set(places)) < len(places)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from matplotlib.figure import Figure as Drawing
 from matplotlib.lines import Line2D
@@ -31,9 +31,10 @@ BARE = 4.0
 """Side of a box too crowded for its value [points]."""
 BEYOND = 0.12
 """How far over the wall's edges things are still drawn, as a share of its longer side."""
+Dashes = Literal["solid"] | tuple[float, Sequence[float]]
 BAND = "#e4e7ea"
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
-LINES = {
+LINES: dict[str, tuple[float, Dashes]] = {
     "outside-ground-line": (1.6, (0, (6, 1.5))),
     "damp-proof-course-line": (1.3, (0, (4, 1.5, 1, 1.5))),
     "floor-line": (1.2, "solid"),
@@ -46,7 +47,11 @@ LINES = {
 HATCHES = {"window": "//", "door": "//", "opening": "//", "radiator": "||", "furniture": "\\\\"}
 FILLED = ("skirting", "sill", "lintel")
 """Features drawn as a grey band."""
-OUTLINES = {"raised": (1.7, "solid"), "normal": (0.5, "solid"), "no-reference": (0.9, (0, (2, 1.2)))}
+OUTLINES: dict[str, tuple[float, Dashes]] = {
+    "raised": (1.7, "solid"),
+    "normal": (0.5, "solid"),
+    "no-reference": (0.9, (0, (2, 1.2))),
+}
 """Outline of a box by its state: width [points] and dashes."""
 
 
