@@ -104,14 +104,15 @@ def _tell(redaction: Redaction, warnings: Sequence[str]) -> None:
 
 def _compare(case: Case, folder: Path, new: Case, beside: Path, rulebook: Rulebook) -> None:
     """Say whether what was taken out changes the opinion; a private fact may have carried it."""
-    from engine.opinion.comparing import moved_between
+    from engine.opinion.comparing import POINTS, moved_between
     from engine.opinion.reasoner import Reasoner
     from engine.opinion.weighing import weigh_with
 
     reasoner = Reasoner(rulebook)
     before, after = weigh_with(reasoner, case, folder=folder), weigh_with(reasoner, new, folder=beside)
     moved = list(moved_between(new.id, before, after))
-    print("The opinion on the redacted case:" if moved else "The opinion on the redacted case is the same.")
+    same = f"The opinion on the redacted case is the same; no probability moves by more than {POINTS:g} points."
+    print("The opinion on the redacted case differs:" if moved else same)
     for one in moved:
         print(f"  {one.area}: {one.what}: {one.before} before, {one.after} now")
 
