@@ -51,7 +51,7 @@ def _people(found: Material) -> tuple[Block, ...]:
     lacking = [name.lower() for name, text in rows if not text]
     blocks: list[Block] = [table]
     if lacking:
-        blocks.append(missing(f"The case does not state: {list_words(lacking)}."))
+        blocks.append(missing(f"The case does not state: {'; '.join(lacking)}."))
     return tuple(blocks)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from engine.reporting.advised import advised
-from engine.reporting.blocks import Audience, Block, Part, Report, Section
+from engine.reporting.blocks import Audience, Block, Part, Picture, Report, Section
 from engine.reporting.closing import closing
 from engine.reporting.commissioned import commissioned
 from engine.reporting.householder import householder, how_plain
@@ -12,6 +12,16 @@ from engine.reporting.measured import measured
 from engine.reporting.observed import observed
 from engine.reporting.opening import opening
 from engine.reporting.reasoned import reasoned
+
+SECTIONS = {
+    "wall-map": "readings",
+    "height-profile": "readings",
+    "visit-change": "readings",
+    "sample-profile": "samples",
+    "climate-strip": "climate",
+    "evidence-weights": "causes",
+}
+"""The section in which each kind of figure stands."""
 
 
 def make_report(found: Material, audience: Audience = "both") -> Report:
@@ -39,7 +49,7 @@ def make_report(found: Material, audience: Audience = "both") -> Report:
 
 def _technical(found: Material, page: Part) -> Part:
     def pictures(place: Place, section: str) -> tuple[Block, ...]:
-        return ()
+        return tuple(Picture(one) for one in found.figures[place.area.id] if SECTIONS[one.kind] == section)
 
     chapters = (
         ("summary", "Summary", opening(found)),

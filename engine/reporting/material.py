@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -18,6 +18,7 @@ from engine.explaining.verdict import Misfits, Verdict, misfits, verdict
 from engine.opinion.models import AreaOpinion, Opinion
 from engine.opinion.reasoner import Reasoner
 from engine.opinion.weighing import gather, judge, weigh_with
+from engine.reporting.figures import Figure, figures_of
 from engine.rulebook import Rulebook
 
 LONGEST_SIDE = 1400
@@ -77,6 +78,14 @@ class Material:
     def rulebook(self) -> Rulebook:
         """The rule base of the opinion."""
         return self.reasoner.rulebook
+
+    @cached_property
+    def figures(self) -> Mapping[str, tuple[Figure, ...]]:
+        """The figures of each place, by the area's id."""
+        return {
+            place.area.id: figures_of(self.case, place.area.id, self.opinion, self.rulebook, self.folder)
+            for place in self.places
+        }
 
     @cached_property
     def visits(self) -> tuple[Visit, ...]:

@@ -83,7 +83,9 @@ def _qualified(rulebook: Rulebook, opinion: AreaOpinion) -> list[str]:
             f"that nothing is wetting this place now is {believed(rulebook, opinion.no_active_damp.probability)}"
         )
     if opinion.carried_by:
-        said.append(f"it rests on one thing: {list_words(opinion.carried_by)}")
+        one = len(opinion.carried_by) == 1
+        rests = "it rests on one thing" if one else "it would fall without any one of these"
+        said.append(f"{rests}: {list_words(opinion.carried_by)}")
     if opinion.unexplained:
         said.append(f"what does not fit: {list_words(item.title for item in opinion.unexplained)}")
     if opinion.contested:

@@ -60,7 +60,7 @@ def section(report, name):
 
 
 CHECKLIST = [
-    ("commission", ["Ada Client", "1 Invented Row", "invented end-of-terrace house"], "client, address, inspector"),
+    ("commission", ["Ada Client", "1 Invented Row", "invented end-of-terrace house"], "client; address; inspector"),
     ("commission", ["Ines Inspector", "invented chartered surveyor", "none; sells no works"], "qualifications"),
     ("commission", ["11 March 2026", "20 March 2026", "2 March 2026"], "interests"),
     ("scope", ["Say why the back room is damp", "whole elevation"], "brief is not stated"),
