@@ -17,6 +17,8 @@ _TEMPLATE = """\
 # A fact has an attribute, a value and its basis (seen, measured, told or inferred). If it is not certain add
 # sureness: fairly-sure or not-sure; add by: with a name for what somebody told. Every attribute also takes
 # unknown, not-applicable and not-inspected. Lengths are in mm, temperatures in degrees Celsius.
+#
+# A fact with private: true, and text from "(private)" to the end of its paragraph, are kept out of redacted copies.
 format: 1
 id: my-case
 title: What this case is about

@@ -15,7 +15,7 @@ from engine.case.digest import case_digest
 from engine.case.models import Case, Fact, Photograph
 from engine.reading import FieldPath, readable
 from engine.sharing.renaming import renamed
-from engine.sharing.scrubbing import REMOVED, Known, outward, scrubbed
+from engine.sharing.scrubbing import REMOVED, Known, outward, scrubbed, without_private
 from engine.sharing.walking import Field, changed, fields, without
 
 
@@ -92,6 +92,17 @@ _KINDS = {
     "address": "the address",
     "identifier": "a number that identifies",
 }
+
+
+def without_private_text(case: Case) -> Case:
+    """The case without the text that was marked private, and all else as it was: what a report of it may print."""
+
+    def change(field: Field) -> object:
+        if field.mark.personal != "reviewed":
+            return field.value
+        return without_private(field.value) or (REMOVED if field.required else None)
+
+    return changed(case, change)
 
 
 def _known(case: Case) -> Known:

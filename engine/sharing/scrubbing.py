@@ -89,6 +89,12 @@ def scrubbed(text: str, known: Known) -> tuple[str, Counter[str]]:
     return (text.strip() if taken["text marked private"] else text), +taken
 
 
+def without_private(text: str) -> str:
+    """A text without what was marked private; empty where nothing is left."""
+    left = _PRIVATE.sub("", text)
+    return text if left == text else left.strip()
+
+
 def outward(address: str) -> str | None:
     """The outward part of the postcode in an address, in capitals, also of one already shortened; None without one."""
     found = _POSTCODE.search(address)

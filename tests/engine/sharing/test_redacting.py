@@ -15,7 +15,7 @@ from engine.opinion.reasoner import Reasoner
 from engine.opinion.weighing import weigh_with
 from engine.rulebook import Rulebook
 from engine.sharing.companions import packed
-from engine.sharing.redacting import redact
+from engine.sharing.redacting import redact, without_private_text
 from engine.sharing.scrubbing import Known, outward, scrubbed
 from engine.sharing.walking import changed, fields, without
 
@@ -202,3 +202,12 @@ def test_names_go_by_each_word_with_a_capital_and_roles_do_not_count_as_names() 
 
 def test_the_outward_part_of_a_postcode() -> None:
     assert [outward(text) for text in ("1 A St, EC1A 1BB", "x, w1t3jh, UK", "no code")] == ["EC1A", "W1T", None]
+
+
+def test_text_marked_private_can_be_taken_out_alone(everything: tuple[Path, Case]) -> None:
+    _, case = everything
+    plain = without_private_text(case)
+    assert plain.note == "Seen with Mrs Brambleford.\n\n  The gable faces west.".replace("\n  ", "\n")
+    assert plain.areas[0].facts[0].note is None
+    assert plain.dwelling == case.dwelling
+    assert evidence(plain) == evidence(case)
