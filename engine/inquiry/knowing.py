@@ -41,11 +41,18 @@ class Knowledge:
     def __init__(self, reasoner: Reasoner, folder: Path | None = None) -> None:
         self.reasoner, self.folder = reasoner, folder
         self._measured: dict[str, tuple[Any, dict[str, Fact]]] = {}
+        self._last: dict[str, State] = {}
 
     def state(self, case: Case, area: Area) -> State:
-        """The state of an area of the case; InvalidInput for faults in its loggers' files."""
+        """The state of an area of the case; InvalidInput for faults in its loggers' files.
+
+        The same object as last time where no fact has changed, so that what was reckoned of it stays.
+        """
         facts = {**resolve(case, area, self.reasoner.rulebook.attributes).facts, **self._computed(case, area)}
-        return self.weighed(facts)
+        last = self._last.get(area.id)
+        if last is None or last.facts != facts:
+            self._last[area.id] = last = self.weighed(facts)
+        return last
 
     def weighed(self, facts: Facts) -> State:
         """The state that some facts would lead to."""

@@ -2,23 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import cached_property
 
 from engine.inference.chaining import Chain, ChainResult, Firing
 from engine.inference.conditions import attributes
 from engine.inference.facts import Fact, Sureness
 from engine.inference.rules import ChainRule
-from engine.opinion.reasoner import Evidence, Reasoner
+from engine.opinion.reasoner import Belief, Evidence, Reasoner
 from engine.rulebook.compiling import compile_rules
 
 
 class Reach:
-    """The rules that one attribute reaches, ready to run, and the findings that they may conclude."""
+    """The rules that one attribute reaches, ready to run, and the findings that they may conclude.
+
+    ``leans`` says whether any of them moves a cause before findings are weighed: a leaning or an exclusion.
+    """
 
     def __init__(self, rules: tuple[ChainRule, ...], findings: frozenset[str]) -> None:
         self.names = frozenset(rule.id for rule in rules)
         self.findings = findings
+        self.leans = any(c.kind in ("leaning", "exclude") for rule in rules for c in rule.conclusions)
         self.chain = Chain(rules, backend="python")
 
 
@@ -65,6 +69,22 @@ class Trials:
                         waiting += sorted(new)
             self._reaches[name] = Reach(tuple(rules.values()), frozenset(findings))
         return self._reaches[name]
+
+    @cached_property
+    def _of_class(self) -> frozenset[str]:
+        """The attributes by which a place is given its base rates."""
+        places = self.reasoner.rulebook.reference_classes.values()
+        return frozenset(name for place in places if place.when is not None for name in attributes(place.when))
+
+    def priors(self, belief: Belief, name: str, evidence: Evidence) -> Mapping[str, float]:
+        """The priors with a fact of this name in the evidence; those of ``belief``, to which it is added, if it can.
+
+        They stay where no rule that the fact reaches leans to a cause or excludes one, and no base rate hangs on it.
+        """
+        reach = self.reach(name)
+        if reach.leans or not self._of_class.isdisjoint({name, *reach.findings}):
+            return self.reasoner.priors(evidence)
+        return belief.priors
 
     def with_fact(self, evidence: Evidence, fact: Fact) -> Evidence:
         """The evidence had this fact been known too (or instead): the same as chaining everything again."""

@@ -104,8 +104,12 @@ class Appraiser:
 
     @cached_property
     def _leanings(self) -> Mapping[str, tuple[tuple[str, float], ...]]:
-        """Of every question the causes that some rule testing it leans to, with the weight [dB]."""
+        """Of every question the causes that some rule testing it leans to, with the bits that a shift would tell.
+
+        They are still to be multiplied by the p(1 − p) of the cause.
+        """
         found: dict[str, list[tuple[str, float]]] = {name: [] for name in self.rulebook.questions}
+        spread = {name: 1 - sum(share * share for share in self.answers.commonness(name).values()) for name in found}
         for rule in active_rules(self.rulebook):
             for conclusion in rule.conclude:
                 if conclusion.leaning is not None:
@@ -115,7 +119,8 @@ class Appraiser:
                 else:
                     continue
                 for name in attributes(rule.when) & found.keys():
-                    found[name].append((conclusion.leaning or conclusion.exclude or "", weight))
+                    told = _HALF_PER_BIT * weight * weight * spread[name] / 2
+                    found[name].append((conclusion.leaning or conclusion.exclude or "", told))
         return {name: tuple(leanings) for name, leanings in found.items()}
 
     @cached_property
@@ -173,12 +178,7 @@ class Appraiser:
         return sorted(found, key=lambda worth: (-worth.rate, worth.question))
 
     def _leaning_bits(self, name: str, marginals: Mapping[str, float]) -> float:
-        common = self.answers.commonness(name).values()
-        spread = 1 - sum(share * share for share in common)
-        return sum(
-            _HALF_PER_BIT * weight * weight * spread / 2 * marginals[cause] * (1 - marginals[cause])
-            for cause, weight in self._leanings[name]
-        )
+        return sum(weight * marginals[cause] * (1 - marginals[cause]) for cause, weight in self._leanings[name])
 
     def appraise(self, state: State, name: str, tally: Tally) -> Worth:
         """The worth of one question: each allowed answer asserted, chained and weighed."""
@@ -196,7 +196,7 @@ class Appraiser:
         supposed, beliefs, firm = [], [], 0.0
         for value, chance in chances.items():
             evidence = self.trials.with_fact(state.evidence, self.answers.fact(name, value))
-            priors = self.reasoner.priors(evidence)
+            priors = self.trials.priors(state.belief, name, evidence)
             beliefs.append(suppositions.weigh(priors, evidence.observations))
             marginals = suppositions.marginals(beliefs[-1])
             supposed.append(Supposed(value, chance, marginals))
