@@ -43,13 +43,16 @@ def run(
         from cli.pinning import pinned_rulebook
 
         rulebook = pinned_rulebook(path, rules, *replay)
-    opinion = weigh(open_case(path, rulebook), rulebook, folder=path.parent, backend=chainer, exact=exact)
+    case = open_case(path, rulebook)
+    opinion = weigh(case, rulebook, folder=path.parent, backend=chainer, exact=exact)
     if as_json:
         sys.stdout.write(to_json(opinion))
     else:
         from cli.views.console import results
         from cli.views.opinion import show_opinion
+        from engine.reporting.figures import walls_of
 
-        show_opinion(opinion, results(plain=plain), full=full)
+        walls = {area.id: walls_of(case, area.id, opinion, rulebook) for area in opinion.areas}
+        show_opinion(opinion, results(plain=plain), full=full, walls=walls)
     if strict and not all(area.determined for area in opinion.areas):
         sys.exit(NOT_DETERMINED)

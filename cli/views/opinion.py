@@ -7,6 +7,7 @@ from rich.text import Text
 
 from cli.views.page import Page
 from cli.views.phrases import about, evidence_phrase, list_words, sentence_case, state_phrase
+from cli.views.wall_map import Walls, show_walls
 from engine.opinion.models import AreaOpinion, CauseOpinion, Opinion, StepAdvice
 
 WORTH_NAMING = 0.10
@@ -16,15 +17,18 @@ WORTH_SAYING = 0.5
 REASONS_FOR, REASONS_AGAINST, LEANINGS, STEPS, EXPLANATIONS = 5, 3, 3, 6, 3
 
 
-def show_opinion(opinion: Opinion, console: Console, *, full: bool = False) -> None:
-    """Print an opinion; ``full`` adds every cause, every reason and every rule that fired."""
+def show_opinion(opinion: Opinion, console: Console, *, full: bool = False, walls: Walls | None = None) -> None:
+    """Print an opinion; ``full`` adds every cause, every reason, every rule that fired and every wall map.
+
+    ``walls`` are the maps and profiles of each area by its id; without them none is shown.
+    """
     page = Page(console)
     page.line(Text(opinion.case.title, style="bold"))
     if opinion.invented:
         page.line("An invented case.")
     for area in opinion.areas:
         page.line()
-        _show_area(area, page, full=full)
+        _show_area(area, page, full=full, walls=walls or {})
     page.line()
     page.line(
         "How strongly each sign speaks is trade judgement on a stated scale, not measurement; weights [dB] say how far "
@@ -34,7 +38,7 @@ def show_opinion(opinion: Opinion, console: Console, *, full: bool = False) -> N
     page.line(f"rule base {opinion.rulebook.digest[:12]}, case {opinion.case.digest[:12]}, version {opinion.version}")
 
 
-def _show_area(area: AreaOpinion, page: Page, *, full: bool) -> None:
+def _show_area(area: AreaOpinion, page: Page, *, full: bool, walls: Walls) -> None:
     page.line(Text(area.title.upper(), style="bold"))
     page.line(f"reckoned as: {area.reference_class}")
     page.section(
@@ -42,6 +46,7 @@ def _show_area(area: AreaOpinion, page: Page, *, full: bool) -> None:
     )
     _show_answer(area, page)
     _show_causes(area, page, full=full)
+    show_walls(*walls.get(area.id, ((), ())), page, full=full)
     _show_doubts(area, page)
     _show_timber(area, page)
     _show_steps(area, page, full=full)

@@ -15,6 +15,11 @@ class Page:
     def __init__(self, console: Console) -> None:
         self._console = console
 
+    @property
+    def width(self) -> int:
+        """Columns that a line has."""
+        return self._console.width
+
     def line(self, text: str | Text = "", *, indent: int = 0, hanging: int = 0) -> None:
         """One paragraph, wrapped to the console; lines after the first are indented by ``hanging`` more."""
         body = Text(text) if isinstance(text, str) else text

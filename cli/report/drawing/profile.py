@@ -117,8 +117,8 @@ def _course(axes: Axes, course: HeightCourse, number: int) -> None:
     if course.fall_off_mm is not None:
         left, right = axes.get_xlim()
         axes.errorbar(
-            [1.0 + 0.015 * number * (right - left)], [course.fall_off_mm], yerr=[course.bound_mm or 0.0], marker="_", markersize=9, color=colour,
-            capsize=4, linewidth=1.2, zorder=6,
+            [1.0 + 0.015 * number * (right - left)], [course.fall_off_mm], yerr=[course.bound_mm or 0.0], marker="_",
+            markersize=9, color=colour, capsize=4, linewidth=1.2, zorder=6,
         )  # fmt: skip
 
 

@@ -35,7 +35,8 @@ def svg(figure: Figure) -> str:
     written = io.StringIO()
     with settings(figure.id):
         drawing = compose(figure)
-        FigureCanvasSVG(drawing).print_svg(written, metadata=dict.fromkeys(("Creator", "Date", "Format", "Type")))
+        nothing = dict.fromkeys(("Creator", "Date", "Format", "Type"))
+        FigureCanvasSVG(drawing).print_figure(written, format="svg", dpi=72, metadata=nothing)
     return _tidied(written.getvalue(), figure)
 
 
@@ -46,8 +47,7 @@ def png(figure: Figure, dpi: int) -> bytes:
     written = io.BytesIO()
     with settings(figure.id):
         drawing = compose(figure)
-        drawing.set_dpi(dpi)
-        FigureCanvasAgg(drawing).print_png(written, metadata={"Software": None})
+        FigureCanvasAgg(drawing).print_figure(written, format="png", dpi=dpi, metadata={"Software": None})
     return written.getvalue()
 
 

@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from engine.reporting.figures.making import figures_of as figures_of
-    from engine.reporting.figures.making import principal_figures as principal_figures
+    from engine.reporting.figures.making import walls_of as walls_of
     from engine.reporting.figures.models import Figure as Figure
 
-_HOMES = {"Figure": "models", "figures_of": "making", "principal_figures": "making"}
+_HOMES = {"Figure": "models", "figures_of": "making", "walls_of": "making"}
 
-__all__ = ["Figure", "figures_of", "principal_figures"]
+__all__ = ["Figure", "figures_of", "walls_of"]
 
 
 def __getattr__(name: str) -> Any:

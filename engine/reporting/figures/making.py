@@ -33,16 +33,17 @@ def figures_of(
     )
 
 
-def principal_figures(
+def walls_of(
     case: Case, area_id: str, opinion: Opinion, rulebook: Rulebook
-) -> tuple[WallMap | None, HeightProfile | None]:
-    """The map and the profile that show most: of the most raised surface, in the mode that stands for it.
+) -> tuple[tuple[WallMap, ...], tuple[HeightProfile, ...]]:
+    """The maps and profiles of an area's surfaces, those that show most first.
 
-    The map is of the last visit on which that mode was used there. KeyError for an area that there is not.
+    That is the most raised surface, in the mode that stands for it, on the last visit on which it was read so. KeyError
+    for an area that there is not.
     """
     area, judged = _area(case, area_id), _judged(opinion, area_id)
     if not any(surface.readings for surface in area.surfaces):
-        return None, None
+        return (), ()
     from engine.measures.wall import electrical
     from engine.reporting.figures.heights import height_profiles
     from engine.reporting.figures.walls import wall_maps
@@ -50,10 +51,12 @@ def principal_figures(
     numbers, voided = rulebook.numbers, _voided(judged)
     found = electrical(case, area, numbers, voided)
     maps = wall_maps(case, area, numbers, voided, found.gathered)
-    shown = [m for m in maps if (m.surface, m.mode) == (found.principal, found.leading)] or list(maps)
     profiles = height_profiles(area, found, numbers["column-width"])
-    profile = next((p for p in profiles if p.surface == found.principal), None)
-    return (shown[-1] if shown else None), profile
+    days = {visit.id: visit.on.toordinal() for visit in case.visits}
+    return (
+        tuple(sorted(maps, key=lambda m: (m.surface != found.principal, m.mode != found.leading, -days[m.visit]))),
+        tuple(sorted(profiles, key=lambda p: p.surface != found.principal)),
+    )
 
 
 def _area(case: Case, area_id: str) -> Area:
