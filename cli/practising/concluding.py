@@ -56,9 +56,18 @@ def conclude(rehearsal: Rehearsal) -> int | None:
             meant = _meant(part, said, practice.rulebook)
             if not isinstance(meant, Misunderstood):
                 practice.conclude(part, said, meant)
+                page.line(f"Taken: {_taken(part, meant, practice.rulebook)}.", indent=3)
                 break
             page.line(meant.message, indent=3)
     return None
+
+
+def _taken(part: str, meant: Mapping[str, float] | tuple[str, ...], rulebook: Rulebook) -> str:
+    """What was understood, so that a slip shows."""
+    if isinstance(meant, Mapping):
+        return view.stated_words(meant)
+    offered = _offered(rulebook, part, "")
+    return "; ".join(offered[name] for name in meant) or "nothing"
 
 
 def _meant(part: str, said: str, rulebook: Rulebook) -> Mapping[str, float] | tuple[str, ...] | Misunderstood:

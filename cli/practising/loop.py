@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from cli.exits import DONE, PARTLY
 from cli.interview.lines import Lines
 from cli.practising.understanding import (
+    MOST_CHOICES,
     Asked,
     Choose,
     Command,
@@ -69,7 +70,7 @@ class Rehearsal:
                 self.page.line(meant.message, indent=3)
             elif isinstance(meant, Choose):
                 self.listed = meant.questions
-                view.show_choices(meant.questions, self.practice.rulebook, self.page)
+                view.show_choices(meant.questions, self.practice.rulebook, self.page, meant.more)
             elif isinstance(meant, Asked):
                 for request in meant.requests:
                     self._ask(request, line)
@@ -112,8 +113,9 @@ class Rehearsal:
         if len(found) == 1:
             view.show_how(self.practice.rulebook.questions[found[0]], self.page)
         elif found:
-            self.listed = found[:12]
-            view.show_choices(self.listed, self.practice.rulebook, self.page)
+            self.listed = found[:MOST_CHOICES]
+            more = len(found) - MOST_CHOICES
+            view.show_choices(self.listed, self.practice.rulebook, self.page, more)
         else:
             self.page.line("how NAME says how one looks for something in the catalogue.", indent=3)
 

@@ -63,9 +63,10 @@ class Command:
 
 @dataclass(frozen=True, slots=True)
 class Choose:
-    """Questions that a text could mean."""
+    """Questions that a text could mean, the first of them, and how many more there are."""
 
     questions: tuple[str, ...]
+    more: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +100,7 @@ def understand(line: str, rulebook: Rulebook, listed: tuple[str, ...]) -> Meant:
     if len(found) == 1:
         return Asked((Request("question", found[0]),))
     if found:
-        return Choose(found[:MOST_CHOICES])
+        return Choose(found[:MOST_CHOICES], len(found) - MOST_CHOICES)
     close = nearest(word, [*COMMANDS, *MEASUREMENTS])
     hint = f" Did you mean {close}?" if close else " catalogue WORD lists what there is about something."
     return Misunderstood(f"Nothing that can be asked for has these words: {_short(text)}.{hint}")

@@ -123,12 +123,14 @@ def _topics(rulebook: Rulebook, page: Page) -> None:
         page.bullet(text, 5)
 
 
-def show_choices(names: Sequence[str], rulebook: Rulebook, page: Page) -> None:
-    """Questions that a text could mean, numbered."""
+def show_choices(names: Sequence[str], rulebook: Rulebook, page: Page, more: int = 0) -> None:
+    """Questions that a text could mean, numbered, and how many more it could mean."""
     page.line("Which of these? A number takes it.", indent=3)
     for place, name in enumerate(names, start=1):
         question = rulebook.questions[name]
         page.line(f"{place} {question.title} ({cost(rulebook, question.effort).words()})", indent=5, hanging=3)
+    if more > 0:
+        page.line(f"and {more} more; type more of it, or catalogue and the word", indent=5)
 
 
 def show_how(question: Question, page: Page) -> None:

@@ -61,6 +61,16 @@ def verdict(subject: Subject, stated: tuple[StatedCause, ...]) -> tuple[Verdict,
     return ("added-some" if added else "right"), missed, added
 
 
+def settled(subject: Subject) -> bool:
+    """Whether what was found determines something, and nothing that is not so."""
+    found = subject.opinion_found
+    causes = subject.rulebook.causes
+    true = {causes[cause].mechanism for cause in subject.key.truth}
+    if found.level == "mechanism":
+        return found.determined and set(found.leading_mechanisms) <= true
+    return found.determined and set(found.leading) <= set(subject.key.truth)
+
+
 def timber(subject: Subject) -> tuple[str, str, str]:
     """What was said of timber, what the case calls for, and how the one stands to the other."""
     said = next(iter(subject.listed("timber")), "")

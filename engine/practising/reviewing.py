@@ -5,7 +5,7 @@ from __future__ import annotations
 from engine.opinion.reasoner import Reasoner
 from engine.practising.exercise import Exercise
 from engine.practising.guarding import safety
-from engine.practising.judging import stated_causes, steps_missed, steps_too_early, timber, verdict
+from engine.practising.judging import settled, stated_causes, steps_missed, steps_too_early, timber, verdict
 from engine.practising.models import Review
 from engine.practising.ordering import order
 from engine.practising.progress import Progress
@@ -35,7 +35,7 @@ def review(reasoner: Reasoner, exercise: Exercise, entries: tuple[Entry, ...], h
         stated=stated,
         brier=sum((item.stated - item.came_true) ** 2 for item in stated) / max(len(stated), 1),
         settled_by_key=about.key.determined,
-        settled_by_evidence=about.opinion_found.determined,
+        settled_by_evidence=settled(about),
         items=len(about.asked),
         idle=len(idle_entries(about, replayed)),
         unanswered=sum(not entry.data["pieces"] for entry in about.asked),

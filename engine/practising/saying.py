@@ -161,7 +161,7 @@ def _order(review: Review, say: Remarks) -> Section:
             "early": 100 * found.early,
             "minutes": minutes_words(found.minutes),
             "best-minutes": minutes_words(found.best_minutes),
-            "best-items": str(len(found.best)),
+            "best-items": float(len(found.best)),
         },
     )
     points: tuple[str, ...] = ()

@@ -85,7 +85,8 @@ PARTS: Mapping[str, Mapping[str, Slot]] = MappingProxyType(
             "best-reached": _YES_NO,
             "ratio": _number("ratio"),
             "early": _number("percent"),
-            **_texts("minutes", "best-minutes", "best-items"),
+            "best-items": _number("questions"),
+            **_texts("minutes", "best-minutes"),
         },
         "order-item": {
             "asked": Slot(("in-time", "late", "never")),

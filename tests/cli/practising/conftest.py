@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 import io
-import os
 import re
-import subprocess
 import sys
-from pathlib import Path
 
 import pytest
-
-ROOT = Path(__file__).resolve().parents[3]
+from typer.testing import CliRunner
 
 
 @pytest.fixture
@@ -42,26 +38,14 @@ def plain(text, folder):
 
 
 @pytest.fixture
-def dampwright(tmp_path):
-    """Runs `dampwright practise` in a process of its own."""
+def dampwright(tmp_path, monkeypatch):
+    """Runs `dampwright practise` as the shell would, in this process: result with exit_code, stdout and stderr."""
+    from cli.main import app
+
+    monkeypatch.chdir(tmp_path)
+    surroundings = {"DAMPWRIGHT_DATA": str(tmp_path / "record"), "COLUMNS": "80", "NO_COLOR": "1"}
 
     def program(*arguments, lines=""):
-        return subprocess.run(
-            [sys.executable, "-m", "cli", "practise", *map(str, arguments)],
-            cwd=tmp_path,
-            input=lines,
-            capture_output=True,
-            text=True,
-            encoding="utf-8",
-            env={
-                **os.environ,
-                "PYTHONPATH": str(ROOT),
-                "PYTHONIOENCODING": "utf-8",
-                "DAMPWRIGHT_DATA": str(tmp_path / "record"),
-                "COLUMNS": "80",
-                "NO_COLOR": "1",
-            },
-            check=False,
-        )
+        return CliRunner().invoke(app, ["practise", *map(str, arguments)], input=lines, env=surroundings)
 
     return program

@@ -36,7 +36,7 @@ def rulebook():
 
 def test_it_is_reviewed_kept_shown_exported_and_deleted(dampwright, tmp_path):
     done = dampwright("raised-path", lines="\n".join(["tide line across", *CONCLUSION]) + "\n")
-    assert done.returncode == 0, done.stderr
+    assert done.exit_code == 0, done.stderr
     assert "Right: bridged damp-proof course." in done.stdout
     shown = dampwright("--record", "--plain")
     assert "1 begun, 1 concluded, 1 reviewed." in shown.stdout
@@ -44,25 +44,25 @@ def test_it_is_reviewed_kept_shown_exported_and_deleted(dampwright, tmp_path):
     assert "Brier score" in shown.stdout
     again = dampwright("--review", 1, "--plain")
     assert again.stdout.strip() in done.stdout
-    assert dampwright("--export", "mine.csv").returncode == 0
-    assert dampwright("--export", "mine.json").returncode == 0
+    assert dampwright("--export", "mine.csv").exit_code == 0
+    assert dampwright("--export", "mine.json").exit_code == 0
     (row,) = csv.DictReader((tmp_path / "mine.csv").read_text("utf-8").splitlines())
     assert (row["verdict"], row["truth"], row["case"]) == ("right", "bridged-dpc", "raised-path")
     data = json.loads((tmp_path / "mine.json").read_text("utf-8"))
     assert json.loads(dampwright("--record", "--json").stdout) == data
     assert data["exercises"][0]["review"]["verdict"] == "right"
-    assert dampwright("--export", "mine.csv").returncode == 1
-    assert dampwright("--export", "mine.txt").returncode == 2
-    assert dampwright("--delete").returncode == 2
+    assert dampwright("--export", "mine.csv").exit_code == 1
+    assert dampwright("--export", "mine.txt").exit_code == 2
+    assert dampwright("--delete").exit_code == 2
     assert "Nothing is practised" not in dampwright("--record").stdout
-    assert dampwright("--delete", "--yes").returncode == 0
+    assert dampwright("--delete", "--yes").exit_code == 0
     assert "Nothing is practised yet" in dampwright("--record").stdout
 
 
 @pytest.mark.parametrize("options", [(), ("--no-input",)])
 def test_without_a_terminal_and_lines_it_fails_at_once_and_lists_what_is_missing(dampwright, options):
     done = dampwright("raised-path", *options)
-    assert done.returncode == 2
+    assert done.exit_code == 2
     for part in ("what to ask for", "causes", "timber", "steps", "cautions"):
         assert part in done.stderr
 
@@ -100,10 +100,10 @@ def test_a_wish_for_topic_or_level_begins_a_case_of_it(practised):
 
 def test_what_is_not_there_is_said_with_the_nearest(dampwright):
     done = dampwright("raised-pth", lines="leave\n")
-    assert done.returncode == 3
+    assert done.exit_code == 3
     assert "raised-path" in done.stderr
     done = dampwright("raised-path", "--area", "back-rom", lines="leave\n")
-    assert done.returncode == 3
+    assert done.exit_code == 3
     assert "back-room" in done.stderr
 
 

@@ -95,11 +95,11 @@ def test_matching_only_gives_what_there_is(text):
     assert set(matching(text, titles)) <= titles.keys()
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(3))
 def test_a_session_of_random_lines_goes_on_and_can_be_concluded(seed, practised):
     dice = random.Random(seed)
-    case = ["raised-path", "plume-under-a-sill", "cob-cottage-behind-cement", "loggers-in-a-dormer"][seed]
-    lines = [dice.choice(AWKWARD) for _ in range(120)]
+    case = ["raised-path", "plume-under-a-sill", "loggers-in-a-dormer"][seed]
+    lines = [dice.choice(AWKWARD) for _ in range(60)]
     lines = [line for line in lines if not line.startswith(("conclude", "leave"))]
     code, out, err = practised(
         [*lines, "conclude", "zzz", "none 10", "zzz", "watch", "zzz zzz", "", "zzz zzz", ""], case
