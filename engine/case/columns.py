@@ -23,8 +23,8 @@ _NAMES: Mapping[str, str] = {
     "value": "value",
     "reading": "value",
     "scale": "scale",
-    "unit": "scale",
-    "units": "scale",
+    "unit": "unit",
+    "units": "unit",
     "material": "material",
     "depth": "depth_mm",
     "depth_mm": "depth_mm",
@@ -32,6 +32,9 @@ _NAMES: Mapping[str, str] = {
     "repeats": "repeats",
     "note": "note",
     "notes": "note",
+    "point": "point",
+    "label": "point",
+    "time": "time",
 }
 _REPEAT = re.compile(r"repeats?_?[0-9]{1,2}")
 _LISTED = (
@@ -39,11 +42,13 @@ _LISTED = (
     "y_mm or height_mm",
     "instrument or mode",
     "value",
-    "scale",
+    "scale or unit",
     "material",
     "depth_mm",
     "repeats",
     "note",
+    "point",
+    "time",
 )
 _SEVERAL = frozenset({"repeats"})
 
@@ -109,8 +114,6 @@ def columns_of(table: Table, ignored: Collection[str] = ()) -> tuple[Column, ...
             fault(
                 "", f"no column {allowed}", "a column for each of x_mm, height, instrument and value", "add the column"
             )
-    if {"y_mm", "height_mm"} <= fields:
-        fault("", "both y_mm and height_mm", "one of them", "ignore or remove one of the two")
     for name in ignored:
         if plain(name) not in {plain(header) for header in headers}:
             close = nearest(plain(name)[:80], [plain(header) for header in headers])

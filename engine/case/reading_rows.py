@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from datetime import date, time
 from typing import Any
 
 from engine.case.columns import Column
@@ -45,12 +46,14 @@ class RowReader:
         self, table: Table, columns: tuple[Column, ...], numerals: Numerals, visit: Visit, surface: Surface
     ) -> None:
         self.table, self.columns, self.numerals = table, columns, numerals
-        self.instruments = visit.instruments
+        self.visit, self.instruments = visit, visit.instruments
         self.materials = known_materials(surface)
         self.problems: list[Problem] = []
         floor = [min(one.y_mm, one.to_y_mm) for one in surface.features if one.kind == "floor-line"]
         column = next((one for one in columns if one.field == "height_mm"), None)
-        if column is not None and any(floor):
+        edge = next((one.place for one in columns if one.field == "y_mm"), None)
+        alone = edge is None or any(row.cells[edge] == "" for row in table.rows)
+        if column is not None and alone and any(floor):
             found = f"heights, on a surface whose floor line is drawn at {min(floor):g} mm"
             allowed = "y_mm, from the bottom edge of the surface"
             self._fault(table.header.line, column.header, found, allowed, "heights could count from either")
@@ -70,7 +73,7 @@ class RowReader:
         before = len(self.problems)
         cells = self._usable(row)
         x, value = self._number(row, cells, "x_mm"), self._number(row, cells, "value")
-        y = self._number(row, cells, "height_mm" if "height_mm" in cells else "y_mm")
+        y = self._height(row, cells)
         instrument, scale = self._instrument(row, cells), self._scale(row, cells)
         data: dict[str, Any] = {"x_mm": x, "y_mm": y, "instrument": instrument and instrument.id, "value": value}
         data["repeats"] = self._repeats(row, cells)
@@ -107,6 +110,17 @@ class RowReader:
             return None
         header, cell = given[0]
         return self._read(row, header, cell, allowed)
+
+    def _height(self, row: Row, cells: dict[str, list[tuple[str, str | float]]]) -> float | None:
+        """The height of a place; where a table gives it as y_mm and as height_mm, both must say the same."""
+        fields = [field for field in ("y_mm", "height_mm") if cells.get(field)]
+        if not fields:
+            return self._number(row, cells, "height_mm" if "height_mm" in cells else "y_mm")
+        heights = [self._number(row, cells, field) for field in fields]
+        if len(heights) == 2 and None not in heights and heights[0] != heights[1]:
+            found = f"y {heights[0]:g} and height {heights[1]:g}"
+            self._fault(row.line, cells["height_mm"][0][0], found, "one height", "ignore or remove one of the columns")
+        return heights[0]
 
     def _read(self, row: Row, header: str, cell: str | float, allowed: str) -> float | None:
         try:
@@ -152,13 +166,17 @@ class RowReader:
         return found[0] if found else None
 
     def _scale(self, row: Row, cells: dict[str, list[tuple[str, str | float]]]) -> str | None:
-        for header, cell in cells.get("scale", ()):
+        """The scale that the columns scale and unit state; both may, if they mean the same."""
+        found: str | None = None
+        for header, cell in (*cells.get("scale", ()), *cells.get("unit", ())):
             scale = _SCALES.get(_slug(cell))
             if scale is None:
                 close = nearest(_slug(cell)[:80], _SCALES)
                 self._fault(row.line, header, shown(cell), "wood-percent (or %, WME) or relative", "", close)
-            return scale
-        return None
+            elif found is not None and scale != found:
+                self._fault(row.line, header, f"{shown(cell)} on the scale {found}", "a unit of that scale, or nothing")
+            found = found or scale
+        return found
 
     def _material(self, row: Row, cells: dict[str, list[tuple[str, str | float]]]) -> str | None:
         for header, cell in cells.get("material", ()):
@@ -172,14 +190,32 @@ class RowReader:
         return None
 
     def _note(self, row: Row, cells: dict[str, list[tuple[str, str | float]]]) -> str | None:
+        """What a reading's note keeps: the name of its point, the time of day, and the note itself."""
+        parts = [f"point {_text(cell)}" for _, cell in cells.get("point", ())]
+        parts += [f"at {found}" for header, cell in cells.get("time", ()) if (found := self._time(row, header, cell))]
         for header, cell in cells.get("note", ()):
-            if isinstance(cell, float):
-                return f"{cell:g}"
-            if self.table.separator == "," and re.fullmatch(r"[0-9]+", cell):
+            if self.table.separator == "," and isinstance(cell, str) and re.fullmatch(r"[0-9]+", cell):
                 advice = "is it what follows a decimal comma? such a number must stand in quotes"
                 self._fault(row.line, header, f"a note that is a number, {shown(cell)}", "words", advice)
-            return cell
-        return None
+                return None
+            parts.append(_text(cell))
+        return "; ".join(parts) or None
+
+    def _time(self, row: Row, header: str, cell: str | float) -> str | None:
+        """The time of day, in ISO 8601; with a date, which must be the day of the visit."""
+        text = _text(cell)
+        day, _, clock = text.replace("T", " ").rpartition(" ")
+        try:
+            found = time.fromisoformat(clock)
+            taken_on = date.fromisoformat(day) if day else None
+        except ValueError:
+            self._fault(row.line, header, shown(cell), "a time such as 10:40 or 2026-03-12T10:40", "ISO 8601")
+            return None
+        if taken_on is not None and taken_on != self.visit.on:
+            allowed = f"{self.visit.on.isoformat()}, the day of the visit {self.visit.id}"
+            self._fault(row.line, header, shown(cell), allowed, "name the visit on which it was read")
+            return None
+        return found.isoformat(timespec="minutes" if found.second == 0 else "seconds")
 
     def _fault(
         self, line: int, field: str, found: str, allowed: str, advice: str = "", near: str | None = None
@@ -194,6 +230,9 @@ def known_materials(surface: Surface) -> frozenset[str]:
     return frozenset([*named, *(one.material for one in surface.readings if one.material)])
 
 
+def _text(cell: str | float) -> str:
+    return cell if isinstance(cell, str) else f"{cell:g}"
+
+
 def _slug(cell: str | float) -> str:
-    text = cell if isinstance(cell, str) else f"{cell:g}"
-    return "-".join(text.casefold().replace("_", " ").split())
+    return "-".join(_text(cell).casefold().replace("_", " ").split())

@@ -196,11 +196,11 @@ def test_every_faulty_row_is_told_at_once_with_its_line(bring):
 
 
 def test_an_unknown_column_is_a_fault_with_the_nearest_name_unless_it_is_ignored(bring):
-    table = f"{HEADER},materal,Point\n500,300,pins,18,brick,7\n"
+    table = f"{HEADER},materal,Quarter\n500,300,pins,18,brick,7\n"
     done = faults(bring, table)
     assert {(fault.field, fault.nearest) for fault in done} >= {("materal", "material")}
-    assert {fault.field for fault in done} == {"materal", "Point"}
-    assert len(bring(table, ignored=("point", "Materal")).readings) == 1
+    assert {fault.field for fault in done} == {"materal", "Quarter"}
+    assert len(bring(table, ignored=("quarter", "Materal")).readings) == 1
     assert "to ignore" in faults(bring, f"{HEADER}\n500,300,pins,18\n", ignored=("pnt",))[0].found
 
 
@@ -210,7 +210,6 @@ def test_an_unknown_column_is_a_fault_with_the_nearest_name_unless_it_is_ignored
         ("x_mm,y_mm,value", "no column instrument or mode"),
         ("x_mm,instrument,value", "no column y_mm or height_mm"),
         ("x_mm,x,y_mm,instrument,value", "a second column for x_mm"),
-        ("x_mm,y_mm,height,instrument,value", "both y_mm and height_mm"),
         ("x_mm,y_mm,,instrument,value", "a column without a name"),
         ("a,b;c", "a first row that reads"),
     ],
@@ -218,6 +217,47 @@ def test_an_unknown_column_is_a_fault_with_the_nearest_name_unless_it_is_ignored
 def test_headers_that_do_not_say_enough_are_refused(bring, header, said):
     row = ",".join(["1"] * (header.count(",") + 1))
     assert said in faults(bring, f"{header}\n{row}\n")[0].found
+
+
+CONVENTION = "point,x,y,height_mm,depth_mm,method,scale,value,unit,material,time"
+
+
+def test_a_table_with_every_column_of_the_convention_is_taken_whole(bring):
+    rows = (
+        "A1,500,300,300,,pins,wood-percent,18.5,%,lime-plaster,10:40\nA2,500,,450,,pins,,17,%WME,,2026-01-10T10:42:30"
+    )
+    imported = bring(f"{CONVENTION}\n{rows.replace('%WME', 'WME')}\n")
+    assert imported.readings[0] == {
+        "x_mm": 500,
+        "y_mm": 300,
+        "instrument": "pins",
+        "value": 18.5,
+        "material": "lime-plaster",
+        "note": "point A1; at 10:40",
+    }
+    assert imported.readings[1] == {
+        "x_mm": 500,
+        "y_mm": 450,
+        "instrument": "pins",
+        "value": 17,
+        "note": "point A2; at 10:42:30",
+    }
+
+
+@pytest.mark.parametrize(
+    ("row", "said"),
+    [
+        ("A1,500,300,450,,pins,,18,,,", "y 300 and height 450"),
+        ("A1,500,300,300,,pins,wood-percent,18,relative,,", "'relative' on the scale wood-percent"),
+        ("A1,500,300,300,,pins,,18,,,2026-01-11T10:40", "2026-01-10, the day of the visit first"),
+        ("A1,500,300,300,,pins,,18,,,after lunch", "a time such as 10:40"),
+        ("A1,500,300,300,,pins,,18,,,25:61", "a time such as 10:40"),
+    ],
+)
+def test_columns_that_contradict_each_other_or_the_visit_are_refused(bring, row, said):
+    with pytest.raises(InvalidInput) as caught:
+        bring(f"{CONVENTION}\n{row}\n")
+    assert said in str(caught.value)
 
 
 def test_a_mode_stands_for_the_only_instrument_of_that_mode(bring):
@@ -261,6 +301,9 @@ def test_heights_above_a_floor_line_must_be_given_from_the_edge(bring):
     row = "500,300,pins,18\n"
     assert "floor line" in faults(bring, f"x,height,instrument,value\n{row}", surface="floor-wall")[0].found
     assert bring(f"x,y,instrument,value\n{row}", surface="floor-wall").readings[0]["y_mm"] == 300
+    both = "x,y,height,instrument,value\n500,300,300,pins,18\n"
+    assert bring(both, surface="floor-wall").readings[0]["y_mm"] == 300
+    assert "floor line" in faults(bring, f"{both}500,,600,pins,18\n", surface="floor-wall")[0].found
 
 
 def test_a_material_close_to_a_known_one_is_a_slip_and_another_is_remarked_on(bring):
