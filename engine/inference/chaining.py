@@ -40,6 +40,8 @@ __all__ = [
 GRADED_STATES = ("slight", "strong")
 """States of a graded finding that do not contradict each other, weaker first."""
 
+SURENESS_WORDS = tuple(sureness.word for sureness in Sureness)
+
 
 @dataclass(frozen=True, slots=True)
 class Firing:
@@ -202,10 +204,9 @@ def _faults(rule: ChainRule) -> list[str]:
     """What makes a rule unfit to run."""
     unbound = {bound for test in tests(rule.when) if test.operator == "range" for bound in test.operand}
     faults = [f"{rule.id}: the parameter {name} has no number" for name in unbound if isinstance(name, str)]
-    words = [sureness.word for sureness in Sureness]
     for conclusion in rule.conclusions:
-        if conclusion.kind == "doubt" and conclusion.value not in words:
-            faults.append(f"{rule.id}: a doubt lowers to one of {', '.join(words)}, not {conclusion.value!r}")
+        if conclusion.kind == "doubt" and conclusion.value not in SURENESS_WORDS:
+            faults.append(f"{rule.id}: a doubt lowers to one of {', '.join(SURENESS_WORDS)}, not {conclusion.value!r}")
     return faults
 
 

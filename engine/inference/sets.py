@@ -43,12 +43,17 @@ class Block:
         return tuple((self.patterns >> low) & ((1 << CHUNK) - 1) for low in range(0, max(self.causes, 1), CHUNK))
 
     @cached_property
+    def _bits(self) -> NDArray[np.uint8]:
+        eight = self.patterns.astype("<i8").view(np.uint8).reshape(-1, 8)
+        return np.unpackbits(eight, axis=1, count=self.causes, bitorder="little")
+
+    @cached_property
     def _members(self) -> Floats:
-        return ((self.patterns[:, None] >> np.arange(self.causes)) & 1).astype(float)
+        return self._bits.astype(float)
 
     @cached_property
     def _members_by_cause(self) -> NDArray[np.float32]:
-        return ((self.patterns >> np.arange(self.causes)[:, None]) & 1).astype(np.float32)
+        return np.ascontiguousarray(self._bits.T).astype(np.float32)
 
     @cached_property
     def sizes(self) -> Integers:

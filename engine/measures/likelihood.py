@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from engine.measures.arrays import distinct, medians
 from engine.measures.templates import Array, Family
 
 SINGLE = np.float32
@@ -60,10 +61,10 @@ class Likelihood:
         self._constant = (pressing * np.square(wall.level) + parameters["wall-scatter-dry"] ** 2).astype(SINGLE)
         self._excess = wall.excess.astype(SINGLE)
         normal = wall.excess[wall.excess < NORMAL]
-        background = float(np.median(normal)) if len(normal) else FURTHEST_OFFSET
+        background = float(medians(normal)) if len(normal) else FURTHEST_OFFSET
         self.offsets = OFFSETS + np.clip(background, -FURTHEST_OFFSET, FURTHEST_OFFSET)
         self.columns = int(wall.column[-1]) + 1
-        heights = np.unique(wall.y_mm)
+        heights = distinct(wall.y_mm)
         self.bands = int(min(6, len(heights)))
         cuts = heights[np.linspace(0, len(heights), self.bands + 1).astype(int)[1:-1]]
         cell = wall.column * self.bands + np.searchsorted(cuts, wall.y_mm, side="right")

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from engine.measures.arrays import medians
 from engine.measures.columns import shares
 from engine.measures.likelihood import Wall
 from engine.measures.templates import BUMP, FALL, LONG, PLATEAU, RAISED_BUMP, RISE, STRIP, Array, Family
@@ -59,7 +60,7 @@ class Runs:
 def runs_of(wall: Wall) -> Runs:
     """The runs of a wall's columns, each reaching halfway to the columns beside it."""
     columns = int(wall.column[-1]) + 1
-    middles = [float(np.median(wall.x_mm[wall.column == j])) for j in range(columns)]
+    middles = [float(medians(wall.x_mm[wall.column == j])) for j in range(columns)]
     edges = np.array(shares(middles, 0.0, wall.width_mm))
     first, last = np.array([(i, j) for i in range(columns) for j in range(i, columns)]).T
     raised = np.maximum(wall.excess, 0.0)

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from engine.measures.arrays import distinct
 from engine.measures.likelihood import DENSITY, OFFSET_WEIGHTS, Likelihood, Wall, profiles_of
 from engine.measures.logs import log, log_mean, log_sum, mixed
 from engine.measures.meanings import ANSWERS, EVEN, MIXED, NONE, PATCH, SHAPELESS, SHAPES, UNCLEAR, called, runs_of
@@ -53,7 +54,7 @@ def shape_of(wall: Wall, parameters: Mapping[str, float]) -> ShapeVerdict:
     Abstains where no column has ``profile-least-heights`` heights, where no shape has a belief of ``shape-margin``,
     or where two readings lie further from it than ``shape-misfit`` allows.
     """
-    heights = [len(np.unique(wall.y_mm[wall.column == j])) for j in np.unique(wall.column)]
+    heights = [len(distinct(wall.y_mm[wall.column == j])) for j in distinct(wall.column)]
     if max(heights, default=0) < parameters["profile-least-heights"]:
         return ShapeVerdict(None, 0.0, (), 0.0, "too-few-heights")
     comparison = _Comparison(wall, parameters)
@@ -99,7 +100,7 @@ class _Comparison:
         offsets = np.log(OFFSET_WEIGHTS)
         found[NONE if self.wall.referenced else UNCLEAR].append(self.nothing.sum(axis=1) + offsets)
         for _, total, names in self.hypotheses:
-            for index in np.unique(names):
+            for index in distinct(names.ravel()):
                 found[ANSWERS[index]].append(total[:, names == index].ravel())
         even = _neighbouring(self.even, 1.0).sum(axis=2) + offsets[:, None] - np.log(len(LEVELS))
         for name, parts in self._evenly(even).items():
@@ -129,7 +130,7 @@ class _Comparison:
         The columns of a run are either quite alike (one profile, each its own amplitude) or only loosely so.
         """
         where = np.nonzero(family.visible)[0]
-        positions = np.unique(where)
+        positions = distinct(where)
         member = (where[None, :] == positions[:, None]).astype(np.float64)
         share = member / member.sum(axis=1, keepdims=True)
         alike = mixed(member / len(where), self._run_sums(by_profile))

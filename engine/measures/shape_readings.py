@@ -8,6 +8,7 @@ from statistics import median, median_low, quantiles
 import numpy as np
 
 from engine.case.models import Surface
+from engine.measures.arrays import distinct, medians
 from engine.measures.columns import columns_of
 from engine.measures.gathering import floor_level
 from engine.measures.likelihood import FURTHEST_OFFSET, NORMAL, Wall
@@ -70,10 +71,10 @@ def _levelled(heights: Array, apart: float) -> Array:
     level: list[int] = []
     for index in order:
         if level and heights[index] - heights[level].mean() > apart:
-            levelled[level] = np.median(heights[level])
+            levelled[level] = medians(heights[level])
             level = []
         level.append(int(index))
-    levelled[level] = np.median(heights[level])
+    levelled[level] = medians(heights[level])
     return levelled
 
 
@@ -115,14 +116,13 @@ def _gathered(
     table: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
 ) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
     """The table as it is, or by medians over at most so many columns and heights."""
-    columns, heights = np.unique(table[:, 0]), np.unique(table[:, 2])
+    columns, heights = distinct(table[:, 0]), distinct(table[:, 2])
     counts = np.bincount(table[:, 0].astype(np.int64))
     if len(columns) <= MOST_COLUMNS and counts.max() <= 2 * MOST_HEIGHTS:
         return table
     across = np.searchsorted(columns, table[:, 0]) * MOST_COLUMNS // max(len(columns), MOST_COLUMNS)
     up = np.searchsorted(heights, table[:, 2]) * MOST_HEIGHTS // max(len(heights), MOST_HEIGHTS)
     cells = across * MOST_HEIGHTS + up
-    medians = [np.median(table[cells == cell], axis=0) for cell in np.unique(cells)]
-    gathered = np.array(medians)
-    gathered[:, 0] = np.unique(np.unique(cells) // MOST_HEIGHTS, return_inverse=True)[1]
+    gathered = np.array([medians(table[cells == cell]) for cell in distinct(cells)])
+    gathered[:, 0] = np.unique(distinct(cells) // MOST_HEIGHTS, return_inverse=True)[1]
     return gathered

@@ -12,6 +12,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from engine.measures.arrays import distinct
+
 Array = NDArray[np.float64]
 
 FALL, RISE, BUMP, RAISED_BUMP = "fall", "rise", "bump", "raised-bump"
@@ -55,7 +57,7 @@ def families(read_at: tuple[float, ...], lowest: float, highest: float) -> tuple
     ``POSITIONS`` some are left out, evenly.
     """
     heights, span = np.array(read_at), highest - lowest
-    levels = np.unique(heights)
+    levels = distinct(heights)
     middles = (levels[1:] + levels[:-1]) / 2
     ends = _thinned(np.sort(np.concatenate([middles, levels[1:-1]])))
     crests = _thinned(np.sort(np.concatenate([levels[1:-1], (levels[2:-1] + levels[1:-2]) / 2])))
