@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from cli.exits import guarded
-from cli.options import Json, RuleFolders, RulesArchive
+from cli.options import Json, Plain, RuleFolders, RulesArchive
 
 case_app = typer.Typer(help="Make, check and describe case files.", no_args_is_help=True, rich_markup_mode=None)
 
@@ -45,6 +45,7 @@ def case_redact(
     photographs: Annotated[
         bool, typer.Option("--photographs", help="Take photographs along, as copies without metadata.")
     ] = False,
+    plain: Plain = False,
     rules: RuleFolders = None,
 ) -> None:
     """Write a copy without names, address, contacts, health and what is marked private; list the text left to read.
@@ -53,7 +54,7 @@ def case_redact(
     """
     from cli.sharing import redacted
 
-    redacted(case, output, rules, photographs=photographs)
+    redacted(case, output, rules, photographs=photographs, plain=plain)
 
 
 @case_app.command("seal")

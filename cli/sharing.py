@@ -12,21 +12,17 @@ from cli.inputs import is_workbook, open_case, open_rulebook
 
 if TYPE_CHECKING:
     from engine.case.models import Case
+    from engine.opinion.comparing import Moved
     from engine.rulebook import Rulebook
-    from engine.sharing.redacting import Redaction
-
-_CANNOT = (
-    "It finds what has the form of an address, a number or a name given elsewhere in the case; it does not understand "
-    "text. A nickname, a neighbour, an employer, an illness told in a note stay: read every line above.",
-    "What happened in a house, and when, may tell those who know it which house it is, whatever is left out.",
-    "What a photograph shows (a face, a letter, a street) stays in it.",
-    "Dates, readings and the outward part of a postcode stay.",
-)
 
 
-def redacted(path: Path, output: Path, folders: Sequence[Path] | None, *, photographs: bool) -> None:
+def redacted(path: Path, output: Path, folders: Sequence[Path] | None, *, photographs: bool, plain: bool) -> None:
     """Write a redacted copy; print what was taken out, the text that is left, and what cannot be promised."""
+    from cli.views.console import results
+    from cli.views.page import Page
+    from cli.views.redaction import show_redaction
     from engine.case.writing import case_text
+    from engine.opinion.comparing import POINTS
     from engine.sharing.companions import packed
     from engine.sharing.redacting import redact
     from engine.sharing.saving import folder_name, save_together
@@ -38,8 +34,10 @@ def redacted(path: Path, output: Path, folders: Sequence[Path] | None, *, photog
     redaction = redact(case, personal, photographs=photographs)
     pack = packed(redaction.case, path.parent, folder_name(output))
     save_together(output, case_text(pack.case, output), pack.files)
-    _tell(redaction, pack.warnings)
-    _compare(case, path.parent, pack.case, output.parent, rulebook)
+    moved = _moved(case, path.parent, pack.case, output.parent, rulebook)
+    show_redaction(redaction, moved, POINTS, Page(results(plain=plain or not sys.stdout.isatty())))
+    for warning in pack.warnings:
+        print(warning, file=sys.stderr)
     print(f"{output}: written{_with_files(output, len(pack.files))}", file=sys.stderr)
 
 
@@ -83,38 +81,15 @@ def unsealed(path: Path, output: Path, key: Path, folders: Sequence[Path] | None
         print("The case names files beside it; they must lie beside the new file as well.", file=sys.stderr)
 
 
-def _tell(redaction: Redaction, warnings: Sequence[str]) -> None:
-    print("Taken out:")
-    for taken in redaction.taken:
-        print(f"  {taken.place}: {taken.what}")
-    if not redaction.taken:
-        print("  nothing was found to take out")
-    print("Left to be read by a person before it is sent:")
-    for left in redaction.left:
-        lines = left.text.splitlines()
-        print(f"  {left.place}: {lines[0]}")
-        for line in lines[1:]:
-            print(f"    {line}")
-    print("What this cannot promise:")
-    for sentence in _CANNOT:
-        print(f"  {sentence}")
-    for warning in warnings:
-        print(warning, file=sys.stderr)
-
-
-def _compare(case: Case, folder: Path, new: Case, beside: Path, rulebook: Rulebook) -> None:
-    """Say whether what was taken out changes the opinion; a private fact may have carried it."""
-    from engine.opinion.comparing import POINTS, moved_between
+def _moved(case: Case, folder: Path, new: Case, beside: Path, rulebook: Rulebook) -> list[Moved]:
+    """What the redaction changes in the opinion; a private fact may have carried it."""
+    from engine.opinion.comparing import moved_between
     from engine.opinion.reasoner import Reasoner
     from engine.opinion.weighing import weigh_with
 
     reasoner = Reasoner(rulebook)
     before, after = weigh_with(reasoner, case, folder=folder), weigh_with(reasoner, new, folder=beside)
-    moved = list(moved_between(new.id, before, after))
-    same = f"The opinion on the redacted case is the same; no probability moves by more than {POINTS:g} points."
-    print("The opinion on the redacted case differs:" if moved else same)
-    for one in moved:
-        print(f"  {one.area}: {one.what}: {one.before} before, {one.after} now")
+    return list(moved_between(new.id, before, after))
 
 
 def _with_files(output: Path, count: int) -> str:

@@ -14,7 +14,7 @@ from engine.case.base import Model
 from engine.case.digest import case_digest
 from engine.case.models import Case, Fact, Photograph
 from engine.reading import FieldPath, readable
-from engine.sharing.renaming import renamed
+from engine.sharing.renaming import own_ids, renamed
 from engine.sharing.scrubbing import REMOVED, Known, outward, scrubbed, without_private
 from engine.sharing.walking import Field, changed, fields, without
 
@@ -84,7 +84,8 @@ def redact(case: Case, personal: Collection[str] = (), *, photographs: bool = Fa
         if field.mark.personal in ("reviewed", "address")
     )
     told = tuple(Taken(readable(path), what) for path, what in taken)
-    return Redaction(named, told, (Left("id", named.id), *left))
+    ids = Left("ids of its parts", ", ".join(own_ids(named)))
+    return Redaction(named, told, (Left("id", named.id), *left, ids))
 
 
 _KINDS = {

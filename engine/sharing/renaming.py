@@ -35,6 +35,13 @@ def renamed(case: Case, unwanted: Callable[[str], bool]) -> Case:
     return Case.model_validate_json(_json(_rewritten(data, names, None)))
 
 
+def own_ids(case: Case) -> tuple[str, ...]:
+    """The ids of parts, which the writer of the case chose, each once in alphabetical order."""
+    given: dict[str, set[str]] = {kind: set() for kind in _NAMED.values()}
+    _collect(case.model_dump(mode="json", exclude_defaults=True), given)
+    return tuple(sorted(set().union(*given.values())))
+
+
 def _json(data: Any) -> str:
     import json
 

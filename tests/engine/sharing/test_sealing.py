@@ -5,12 +5,15 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 from pathlib import Path
+from types import ModuleType
 from typing import Any
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from engine.case import Case, case_digest, parse_case, write_case
-from engine.documents import read_document
+from engine.documents import Document, read_document
 from engine.errors import InvalidInput
 from engine.rulebook import Rulebook
 from engine.sharing.companions import packed
@@ -185,3 +188,23 @@ def test_new_names_never_meet_those_that_are_there(telling: Case) -> None:
     twins = (telling.areas[0], telling.areas[0].model_copy(update={"id": "area-1"}))
     case = renamed(telling.model_copy(update={"areas": twins, "key": None}), lambda name: "rise" in name)
     assert [area.id for area in case.areas] == ["area-2", "area-1"]
+
+
+@settings(max_examples=12, suppress_health_check=list(HealthCheck))
+@given(data=st.data())
+def test_any_sound_case_with_an_answer_is_sealed_and_joined_again(
+    data: st.DataObject, strategies: ModuleType, rulebook: Rulebook
+) -> None:
+    written = data.draw(strategies.written_cases())
+    truths = [data.draw(st.sampled_from(sorted(rulebook.causes))) for _ in written["areas"]]
+    areas = [
+        {"area": area["id"], "truth": [cause], "grade": "synthetic"}
+        for area, cause in zip(written["areas"], truths, strict=True)
+    ]
+    written["areas"][0]["note"] = f"It is {rulebook.causes[truths[0]].title}."
+    case = parse_case(Document("case.yaml", {**written, "key": {"areas": areas}}, {}))
+    sealed, key = seal(case, rulebook)
+    again = parse_case(read_document(Path("sealed.yaml"), text=write_case(sealed)))
+    assert again == sealed
+    assert plain(rulebook.causes[truths[0]].title) not in plain(write_case(sealed))
+    assert unseal(again, SealKey.model_validate_json(key_text(key))) == case
