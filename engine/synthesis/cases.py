@@ -43,8 +43,7 @@ def make_case_and_logs(
     """As `make_case`, with loggers whose files the case names as lying in a folder; and what these files hold."""
     maker = maker_of(rulebook)
     _check_wishes(rulebook, seed, level, topic, causes)
-    wishes = [f"level-{level}"] * (level is not None) + [topic or ""] * (topic is not None) + list(causes or ())
-    name = "-".join([f"synthetic-{seed}", *wishes])[:64].rstrip("-")
+    name = f"synthetic-{seed}"  # of the wishes nothing, for they would tell a trainee the answer
     exactly = None if causes is None else frozenset(causes)
     nearest_yet: dict[int, Made] = {}
     for attempt in range(int(rulebook.parameter("synthesis-cases-tried"))):

@@ -77,6 +77,12 @@ def test_the_wished_causes_are_those_at_work_and_no_other(rulebook):
         assert case.key.areas[0].truth == tuple(sorted(causes))
 
 
+def test_a_case_without_its_key_does_not_tell_what_was_wished(rulebook):
+    case = make_case(1, rulebook, causes=["embedded-metal"]).model_copy(update={"key": None})
+    assert "embedded-metal" not in write_case(case)
+    assert case.title == "Synthetic case 1"
+
+
 def test_a_wished_topic_has_one_of_its_causes_at_work(rulebook):
     topics = sorted({cause.topic for cause in rulebook.causes.values()})
     for topic in topics:
