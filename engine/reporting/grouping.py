@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from engine.case.models import Fact
+from engine.days import day_words
 from engine.reporting.material import Material
 from engine.rulebook import Rulebook
 
@@ -38,7 +39,7 @@ def facts_of(found: Material) -> Iterator[tuple[str, Fact]]:
     """Every fact that bears on the places of a report, with where it was recorded; private ones are left out."""
     case = found.case
     recorded = [("the whole dwelling", case.dwelling.facts)]
-    recorded += [("the visit", visit.facts) for visit in found.visits]
+    recorded += [(f"the visit of {day_words(visit.on, weekday=False)}", visit.facts) for visit in found.visits]
     for place in found.places:
         recorded.append((place.area.title, place.area.facts))
         recorded += [(surface.title or surface.id, surface.facts) for surface in place.area.surfaces]

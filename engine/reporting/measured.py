@@ -172,6 +172,7 @@ def _value(reading: Reading | None) -> str:
 
 def _climate(found: Material, place: Place) -> tuple[Block, ...]:
     area = place.area
+    logged_kinds = {logger.kind for logger in area.loggers}
     blocks: list[Block] = []
     if area.air:
         rows = tuple(
@@ -187,7 +188,7 @@ def _climate(found: Material, place: Place) -> tuple[Block, ...]:
         )
         header = ("Visit", "Place", "Temperature [°C]", "Relative humidity [%]", "Taken", "Instrument")
         blocks.append(Table("Room air", header, rows, figures=(2, 3)))
-    else:
+    elif "room-air" not in logged_kinds:
         blocks.append(missing("The room air was not measured, so no dew point is known here."))
     if area.surface_temperatures:
         rows = tuple(
@@ -203,7 +204,7 @@ def _climate(found: Material, place: Place) -> tuple[Block, ...]:
         )
         header = ("Visit", "Surface", "Place [mm]", "Temperature [°C]", "Tolerance [K]", "Instrument")
         blocks.append(Table("Surface temperatures", header, rows, figures=(3,)))
-    else:
+    elif "surface" not in logged_kinds:
         blocks.append(missing("No surface temperatures were measured."))
     if area.loggers:
         logged = tuple(
@@ -212,7 +213,7 @@ def _climate(found: Material, place: Place) -> tuple[Block, ...]:
                 plain(item.kind),
                 item.place or surface_words(place, item.surface),
                 item.file,
-                item.sha256 or "none",
+                item.sha256 or "not recorded",
             )
             for item in area.loggers
         )

@@ -6,6 +6,7 @@ import pytest
 
 from cli.report.html import as_html
 from cli.report.markdown import as_markdown
+from cli.report.word import as_word
 from engine.reporting import make_report
 
 
@@ -25,6 +26,11 @@ def hostile_html(hostile):
 @pytest.fixture(scope="session")
 def hostile_markdown(hostile):
     return as_markdown(hostile[0])
+
+
+@pytest.fixture(scope="session")
+def full_word(full_report):
+    return as_word(full_report)
 
 
 @pytest.fixture(scope="session")

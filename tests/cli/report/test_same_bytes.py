@@ -10,7 +10,7 @@ import sys
 import zipfile
 from pathlib import Path
 
-from cli.report.word import ZIP_DAY, as_word
+from cli.report.word import ZIP_DAY
 
 ROOT = Path(__file__).resolve().parents[3]
 PROGRAM = """
@@ -53,7 +53,7 @@ def test_reports_are_the_same_in_another_zone_at_another_hour_and_hashed_otherwi
     area = data["areas"][0]
     del area["loggers"]
     for surface in area["surfaces"]:
-        surface["readings"] = surface["readings"][:24]
+        surface["readings"] = surface["readings"][:12]
     path = report_cases.write(data, tmp_path)
     first = made(path, "UTC", "1", 0)
     second = made(path, "Pacific/Kiritimati", "4711", 400 * 24 * 3600)
@@ -61,10 +61,8 @@ def test_reports_are_the_same_in_another_zone_at_another_hour_and_hashed_otherwi
     assert first == second
 
 
-def test_every_part_of_a_word_file_bears_one_fixed_day(full_report):
-    content = as_word(full_report)
-    assert content == as_word(full_report)
-    with zipfile.ZipFile(io.BytesIO(content)) as file:
+def test_every_part_of_a_word_file_bears_one_fixed_day(full_word):
+    with zipfile.ZipFile(io.BytesIO(full_word)) as file:
         assert {part.date_time for part in file.infolist()} == {ZIP_DAY}
         properties = file.read("docProps/core.xml").decode("utf-8")
     assert properties.count("2026-03-20T00:00:00Z") == 2

@@ -18,8 +18,8 @@ from engine.errors import InvalidInput
 
 
 @pytest.fixture(scope="module")
-def content(full_report):
-    return as_word(full_report)
+def content(full_word):
+    return full_word
 
 
 @pytest.fixture(scope="module")

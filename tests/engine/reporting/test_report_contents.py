@@ -16,6 +16,7 @@ from engine.case.photographs import read_photographs
 from engine.reporting import make_report
 from engine.reporting.blocks import Notice, Paragraph, Photograph, Picture, Points, Table
 from engine.reporting.material import is_draft
+from engine.reporting.opening import opening
 from engine.rulebook.telling import Entry
 
 
@@ -256,10 +257,11 @@ def test_several_places_each_have_their_own_part_of_a_section(report_cases, weig
     data = report_cases.thin_data()
     data["areas"].append({"id": "attic", "title": "Attic"})
     path = report_cases.write(data, tmp_path)
-    both = make_report(weighed(path))
-    assert [one.title for one in section(both, "found").sections] == ["Attic", "Room"]
-    one = make_report(weighed(path, areas=["attic"]))
-    assert "Room" not in said(section(one, "scope"))
+    found, *_ = opening(weighed(path))
+    assert [one.title for one in found.sections] == ["Attic", "Room"]
+    alone, *_ = opening(weighed(path, areas=["attic"]))
+    assert not alone.sections
+    assert "Room" not in said(alone)
 
 
 def test_every_list_that_the_report_reads_names_records_that_there_are(book):
