@@ -42,15 +42,16 @@ def _answer(answer: Answer | None) -> str:
     if answer is None:
         return "this place is not in it"
     leads = list_words(list(answer.leading)) or "none of these causes"
-    return f"determined, {leads}" if answer.determined else f"not determined; what leads is {leads}"
+    verb = "lead" if len(answer.leading) > 1 else "leads"
+    return f"determined, {leads}" if answer.determined else f"not determined, {leads} {verb}"
 
 
 def _show_effects(comparison: Comparison, page: Page) -> None:
-    turning = [effect for effect in comparison.effects if effect.turns]
-    moving = [effect for effect in comparison.effects if not effect.turns]
-    said = "Differences that by themselves change the answer, the second's put into the first"
-    page.section(said, [_effect(effect) for effect in turning])
-    page.section("Differences that move a belief and leave the answer", [_effect(effect) for effect in moving])
+    several = len(comparison.answers) > 1
+    turning = [_effect(effect, several=several) for effect in comparison.effects if effect.turns]
+    moving = [_effect(effect, several=several) for effect in comparison.effects if not effect.turns]
+    page.section("Differences that by themselves change the answer, the second's put into the first", turning)
+    page.section("Differences that move a belief and leave the answer", moving)
     page.section(
         "None changes the answer by itself; put in one after another, these do",
         [f"{item.area}: {'; '.join(item.differences)}. Then {_answer(item.after)}." for item in comparison.together],
@@ -75,10 +76,11 @@ def _within_noise(count: int) -> str:
     return f"{count} sets of measurements differ by no more than readings scatter, and are taken for the same."
 
 
-def _effect(effect: Effect) -> str:
+def _effect(effect: Effect, *, several: bool) -> str:
+    """One difference, what the answer becomes with it where it turns, and the beliefs that it moves."""
     parts = [sentence_case(effect.difference)]
     if effect.turns:
-        parts.append(f"{effect.area}: {_answer(effect.after)}")
+        parts.append(f"{effect.area}: {_answer(effect.after)}" if several else f"Then {_answer(effect.after)}")
     moved = [f"{move.title}, {_change(move)}" for move in effect.moves[:MOST_MOVES]]
     if moved:
         parts.append(sentence_case("; ".join(moved)))

@@ -322,3 +322,8 @@ def test_the_mode_that_has_a_profile_leads_and_of_two_that_have_the_wetter_and_o
     assert leading(read("pins", 5.0, FOUR), read("plate", 2.0, FOUR)) == "pins"
     assert leading(read("pins", 2.0, FOUR), read("plate", 2.0, FOUR)) == "pins"
     assert leading(read("deep", 2.0, FOUR)) is None
+
+
+def test_two_columns_are_enough_for_an_area(seen):
+    # by hand: from the left edge to halfway, 1000 mm, and from the floor to 450 mm
+    assert seen({(500, 200): 2.0}, xs=(500, 1500)).area.area_mm2 == pytest.approx(1000 * 450)
