@@ -11,7 +11,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import FancyBboxPatch, Rectangle
 
 from cli.report.drawing.layout import Box, Ground, steps, text_width, wrapped
-from cli.report.drawing.style import FAINT, INK, PAPER, SMALL, SOFT, WIDTH_IN, ink_on, shade
+from cli.report.drawing.style import FAINT, INK, PAPER, RGB, SMALL, SOFT, WHITE, WIDTH_IN, ink_on, shade
 from engine.reporting.figures.models import Mark, Shape, WallMap
 from engine.reporting.figures.wording import counted, fixed
 
@@ -82,7 +82,9 @@ def draw_wall(found: WallMap) -> Drawing:
     _shapes(axes, found, keys, laid, per_mm)
     level = _levels(found)
     for one in laid:
-        _box(axes, one, level, per_mm)
+        if one.printed:
+            _box(axes, one, level, per_mm)
+    _bare(axes, [one.mark for one in laid if not one.printed], level)
     _ruled(axes, found, (left, right, low, high))
     if any(mark.excess is not None for mark in found.marks):
         _key_to_levels(drawing, found, height)
@@ -128,8 +130,7 @@ def _laid(found: WallMap, per_mm: float) -> list[_Laid]:
     for mark in ordered:
         box = _box_of(mark, SIZES[-1], per_mm)
         printed = _put(ground, box)
-        small = Box(box.x, box.y, BARE, BARE)
-        laid.append(_Laid(mark, box if printed else small, printed))
+        laid.append(_Laid(mark, box if printed else Box(box.x, box.y, BARE, BARE), printed))
     return laid
 
 
@@ -229,7 +230,7 @@ def _letter(axes: Axes, item: Shape, letter: str, ground: Ground, per_mm: float)
 
 def _box(axes: Axes, one: _Laid, greatest: float, per_mm: float) -> None:
     mark, box = one.mark, one.box
-    colour = shade(mark.excess / greatest) if mark.excess is not None else (1.0, 1.0, 1.0)
+    colour = _colour(mark, greatest)
     width, dashes = OUTLINES.get(mark.state, (0.7, "solid"))
     wide, tall = box.wide / per_mm, box.tall / per_mm
     axes.add_patch(
@@ -249,17 +250,37 @@ def _box(axes: Axes, one: _Laid, greatest: float, per_mm: float) -> None:
         half_x, half_y = wide / 2, tall / 2
         x, y = mark.x_mm, mark.y_mm
         axes.add_line(Line2D((x - half_x, x + half_x), (y - half_y, y + half_y), color=SOFT, linewidth=0.7, zorder=8))
-    if one.printed:
-        axes.text(
-            mark.x_mm,
-            mark.y_mm,
-            fixed(mark.value),
-            fontsize=box.tall - 4.5,
-            color=ink_on(colour),
-            ha="center",
-            va="center_baseline",
-            zorder=7,
-        )
+    axes.text(
+        mark.x_mm,
+        mark.y_mm,
+        fixed(mark.value),
+        fontsize=box.tall - 4.5,
+        color=ink_on(colour),
+        ha="center",
+        va="center_baseline",
+        zorder=7,
+    )
+
+
+def _bare(axes: Axes, marks: Sequence[Mark], greatest: float) -> None:
+    """Places too crowded for their values, as small marks: square where raised, crossed where set aside, else round."""
+    for state, marker in (("normal", "o"), ("no-reference", "D"), ("raised", "s"), ("set-aside", "x")):
+        mine = [mark for mark in marks if mark.state == state]
+        if mine:
+            axes.scatter(
+                [mark.x_mm for mark in mine],
+                [mark.y_mm for mark in mine],
+                s=BARE**2,
+                marker=marker,
+                c=SOFT if marker == "x" else [_colour(mark, greatest) for mark in mine],
+                linewidths=0.5,
+                edgecolors=None if marker == "x" else INK if state == "raised" else SOFT,
+                zorder=5.5,
+            )
+
+
+def _colour(mark: Mark, greatest: float) -> RGB:
+    return shade(mark.excess / greatest) if mark.excess is not None else WHITE
 
 
 def _ruled(axes: Axes, found: WallMap, extent: tuple[float, float, float, float]) -> None:
