@@ -103,9 +103,9 @@ def test_the_readme_shows_what_the_program_prints(name):
     assert without_digests(found.group(2)) == without_digests(output)
 
 
-def test_every_output_in_the_readme_is_held_and_its_command_is_the_one_shown():
+def test_each_output_stands_once_in_order_below_the_command_that_prints_it():
     text = README.read_text(encoding="utf-8")
-    assert re.findall(r"<!-- output: ([a-z-]+) -->", text) == list(SHOWN)
+    assert [name for name in re.findall(r"<!-- output: ([a-z-]+) -->", text) if name in SHOWN] == list(SHOWN)
     for arguments, pieces in SHOWN.values():
         command = " ".join(["dampwright", *arguments])
         assert pieces is None or f"```sh\n{command}\n```" in text, command
