@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import io
-import zipfile
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import docx
 from docx.enum.style import WD_STYLE_TYPE
 from docx.enum.text import WD_ALIGN_PARAGRAPH
-from docx.opc.exceptions import PackageNotFoundError
 from docx.oxml import OxmlElement
 from docx.oxml.ns import qn
 from docx.shared import Mm, Pt, RGBColor
 
+from engine.archives import LARGEST_FILE, Declares, TooLarge, check_archive
 from engine.errors import InvalidInput, Problem
 
 if TYPE_CHECKING:
@@ -31,17 +30,29 @@ _INK, _MARK = RGBColor(0x1D, 0x21, 0x26), RGBColor(0x23, 0x39, 0x5F)
 
 def opened(template: Path | None) -> Document:
     """A template's document, or an empty one, with every style that a report needs; InvalidInput for no Word file."""
-    if template is None:
-        document = docx.Document()
-    else:
-        content = template.read_bytes()
-        try:
-            document = docx.Document(io.BytesIO(content))
-        except (ValueError, KeyError, zipfile.BadZipFile, PackageNotFoundError) as fault:
-            allowed = "a Word document (.docx) whose styles the report is to have"
-            raise InvalidInput([Problem(str(template), None, "", "no Word document", allowed)]) from fault
+    document = docx.Document() if template is None else _of(template)
     _complete(document)
     return document
+
+
+def _of(template: Path) -> Document:
+    """The document of a firm's template, measured before it is opened; one with macros is no Word document (.docx)."""
+    found, allowed = "no Word document", "a Word document (.docx) whose styles the report is to have"
+    with template.open("rb") as file:
+        content = file.read(LARGEST_FILE + 1)
+    try:
+        check_archive(content)
+        document: Document = docx.Document(io.BytesIO(content))
+        _complete(document)
+    except TooLarge as fault:
+        found, allowed = "a document that would unpack to more than can be read", str(fault)
+    except Declares as fault:
+        found, allowed = f"a part that declares entities ({fault})", "plain parts"
+    except Exception:  # noqa: S110 - whatever a damaged file makes the reader stumble over, it is the file's fault
+        pass
+    else:
+        return document
+    raise InvalidInput([Problem(str(template), None, "", found, allowed)])
 
 
 def _complete(document: Document) -> None:

@@ -1,15 +1,12 @@
 """Sheets of .xlsx workbooks as tables: stored values only, nothing reckoned, nothing fetched, and bounded.
 
-A workbook is a compressed archive of XML, so it is measured before it is opened: what it would unpack to, and that
-no part declares entities, whatever the part is named.
+A workbook is a compressed archive of XML, so it is measured before it is opened (engine.archives).
 """
 
 from __future__ import annotations
 
 import io
 import warnings
-import zipfile
-import zlib
 from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -18,17 +15,13 @@ from itertools import zip_longest
 from pathlib import Path
 from typing import Any
 
+from engine.archives import LARGEST_FILE, Declares, NoArchive, TooLarge, check_archive
 from engine.case.tables import MOST_COLUMNS, MOST_ROWS, Cell, Row, Table, Unusable, assembled, refused
 from engine.documents import printable
 from engine.errors import InvalidInput, Problem, nearest
 from engine.reading import shown
 
-LARGEST_FILE = 64 * 1024 * 1024
-LARGEST_XML = 32 * 1024 * 1024
-MOST_PARTS = 2_000
 LAST_ROW = 1_048_576
-_DECLARATIONS = tuple(mark.encode(code) for mark in ("<!DOCTYPE", "<!ENTITY") for code in ("utf-8", "utf-16-le"))
-_START, _BEFORE_XML = 64, b"\xef\xbb\xbf\xfe\xff\x00 \t\r\n"
 _AS_WORKBOOK = "save the sheet again as .xlsx, or as separated text in UTF-8"
 
 
@@ -104,29 +97,15 @@ def _measured(path: Path, content: bytes) -> None:
         found = "a workbook of an older format, or one with a password"
         raise refused(path, None, "", found, "an .xlsx workbook without password", _AS_WORKBOOK)
     try:
-        with zipfile.ZipFile(io.BytesIO(content)) as archive:
-            parts = archive.infolist()
-            xml = [part for part in parts if _is_xml(archive, part)]
-            if len(parts) > MOST_PARTS or sum(part.file_size for part in xml) > LARGEST_XML:
-                found = "a workbook that would unpack to more than can be read"
-                allowed = f"at most {MOST_PARTS:,} parts and {LARGEST_XML:,} bytes of them"
-                raise refused(path, None, "", found, allowed, "save the one sheet as a workbook of its own")
-            for part in xml:
-                text = archive.read(part)
-                if any(mark in text for mark in _DECLARATIONS):
-                    found = f"a part that declares entities ({shown(part.filename)})"
-                    raise refused(path, None, "", found, "plain workbook parts", _AS_WORKBOOK)
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError, ValueError, zlib.error):
+        check_archive(content)
+    except TooLarge as fault:
+        found = "a workbook that would unpack to more than can be read"
+        raise refused(path, None, "", found, str(fault), "save the one sheet as a workbook of its own") from None
+    except Declares as fault:
+        found = f"a part that declares entities ({fault})"
+        raise refused(path, None, "", found, "plain workbook parts", _AS_WORKBOOK) from None
+    except NoArchive:
         raise refused(path, None, "", "a file that is no workbook", "an .xlsx workbook", _AS_WORKBOOK) from None
-
-
-def _is_xml(archive: zipfile.ZipFile, part: zipfile.ZipInfo) -> bool:
-    """Whether a part is XML by its name or by how it begins: a sheet may hide under the name of a picture."""
-    if part.filename.lower().endswith((".xml", ".rels", ".vml")):
-        return True
-    with archive.open(part) as opened:
-        start = opened.read(_START).lstrip(_BEFORE_XML)
-    return not start or start.startswith(b"<")
 
 
 def _chosen(path: Path, names: list[str], sheet: str | None) -> str:
