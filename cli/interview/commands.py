@@ -142,7 +142,10 @@ def _note(interview: Interview, question: Question, rest: str) -> Go:
 
 
 def _later(interview: Interview, question: Question, rest: str) -> Go:
-    interview.session.later.add(question.id)
+    try:
+        interview.session.put_off(question.id)
+    except OSError as fault:
+        interview.page.line(f"Put off for this session only: {fault.strerror or fault}.", indent=3)
     return Go.ON
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 
@@ -17,7 +16,7 @@ from engine.case.writing import one_line
 from engine.errors import InvalidInput
 from engine.inquiry.agenda import Next
 from engine.inquiry.applying import Standing
-from engine.inquiry.session import Answer, Session
+from engine.inquiry.session import Answer, Kept, Session
 from engine.rulebook.models import Question
 
 SHIFT_TO_SAY = 0.15
@@ -108,14 +107,14 @@ class Interview:
 
     def record(self, question: Question, answer: Answer, recorded: object | None, reason: str = "") -> bool:
         """Save an answer and say what it moved; False, with the faults said, where the case would not be sound."""
-        before, standings = self.session.state, self.session.standings()
+        before = self.session.state
         if self.lines.typed and answer.sureness == "certain" and answer.value not in ("unknown", "not-applicable"):
             answer = self._how_sure(question, answer)
         if answer.note is None and isinstance(recorded, dict) and "note" in recorded:
             answer = Answer(answer.value, answer.sureness, str(recorded["note"]))
         why = reason or ("changed in the session" if recorded is not None else "asked in the session")
         try:
-            self.session.answer(question.id, answer, why)
+            kept = self.session.answer(question.id, answer, why)
         except InvalidInput as faults:
             for problem in faults.problems:
                 self.page.line(problem.sentence(), indent=3)
@@ -126,7 +125,7 @@ class Interview:
             self.page.line(f"{remark}.", indent=3)
         self.session.store.remarks.clear()
         view.show_shifts(self.session.shifts(before, self.session.state), self.page, least=SHIFT_TO_SAY, most=2)
-        self._say_what_no_longer_applies(standings)
+        self._say_what_is_kept(kept)
         if answer.value not in ("no", "unknown", "not-applicable"):
             self.say_new_cautions(whole=question.safety)
         return True
@@ -141,16 +140,13 @@ class Interview:
         said = sureness_of(line or "") or "certain"
         return Answer(answer.value, said, answer.note)
 
-    def _say_what_no_longer_applies(self, before: Mapping[str, Standing]) -> None:
-        now = self.session.standings()
-        gone = [
-            name
-            for name, standing in now.items()
-            if standing is Standing.NOT_APPLICABLE and before[name] is Standing.ANSWERED
-        ]
-        if gone:
-            self.page.line(f"Kept, though their questions no longer apply: {list_words(gone)}.", indent=3)
-            self.page.line("If they no longer hold, change them to not applicable.", indent=3)
+    def _say_what_is_kept(self, kept: Kept) -> None:
+        if kept.marked:
+            self.page.line(
+                f"Kept, but not weighed, as the question no longer applies: {list_words(kept.marked)}.", indent=3
+            )
+        if kept.back:
+            self.page.line(f"Weighed again, as the question applies again: {list_words(kept.back)}.", indent=3)
 
     def _say_standing_cautions(self) -> None:
         """The cautions that hold before anything is asked, by title; so far gives them in full."""
@@ -183,11 +179,13 @@ class Interview:
     def _next_area(self, found: Next) -> bool:
         """Close one area and turn to the next that has something open; False when all are done."""
         session = self.session
-        if session.later:
+        if waiting := session.take_up():
             self.page.line()
-            self.page.line(f"Now what was put off: {list_words(sorted(session.later))}.")
-            session.later.clear()
+            self.page.line(f"Now what was put off: {list_words(waiting)}.")
             return True
+        if put_off := [name for name in sorted(session.later) if session.standings()[name] is Standing.OPEN]:
+            self.page.line()
+            self.page.line(f"Put off until next time: {list_words(put_off)}.")
         left = [session.rulebook.title(name) for name in sorted(session.left())]
         view.show_end(found, session.opinion(), session.rulebook, left, self.page)
         areas = [area.id for area in session.case.areas]

@@ -1,8 +1,9 @@
 """The journal beside a case: every change that a session makes, written before the case itself is replaced.
 
 One line of JSON for each change: when, who, what stood there, what stands there now, why, and the digests of the case
-before and after it. Lines are only ever added. A line whose change did not reach the case is made good the next time
-the case is opened; a line that was cut off while it was being written counts for nothing.
+before and after it. A line may also say which questions of an area are put off. Lines are only ever added. A line
+whose change did not reach the case is made good the next time the case is opened; a line that was cut off while it was
+being written counts for nothing.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -57,20 +58,45 @@ def entries(case: Path) -> tuple[Entry, ...]:
 
 
 def _read(path: Path) -> Iterator[Entry]:
-    if not path.exists():
-        return
-    for line in path.read_bytes().split(b"\n"):
+    for data in _lines(path):
         try:
-            data = json.loads(line.decode("utf-8"))
             entry = Entry(**{**data, "path": tuple(data["path"]), "items": tuple(data["items"])})
-        except (ValueError, TypeError, KeyError, UnicodeDecodeError):
+        except (TypeError, KeyError):
             continue
         yield entry
 
 
+def _lines(path: Path) -> Iterator[dict[str, Any]]:
+    """Every whole line of a journal, as data; none where there is no journal."""
+    for line in path.read_bytes().split(b"\n") if path.exists() else ():
+        try:
+            data = json.loads(line.decode("utf-8"))
+        except (ValueError, UnicodeDecodeError):
+            continue
+        if isinstance(data, dict):
+            yield data
+
+
 def append(case: Path, entry: Entry) -> None:
     """Add a line and wait until it is on the disk; OSError where it cannot be."""
-    data = {name: getattr(entry, name) for name in Entry.__slots__}
+    _add(case, {name: getattr(entry, name) for name in Entry.__slots__})
+
+
+def append_put_off(case: Path, area: str, names: Iterable[str], *, when: datetime, author: str) -> None:
+    """Add which questions of an area are put off by now, all of them; no change of the case. OSError as `append`."""
+    _add(case, {"time": when.isoformat(timespec="seconds"), "author": author, "area": area, "put_off": sorted(names)})
+
+
+def put_off(case: Path, area: str) -> frozenset[str]:
+    """The questions of an area that were put off, by the last line that says so; some may be answered since."""
+    found: frozenset[str] = frozenset()
+    for data in _lines(journal_path(case)):
+        if data.get("area") == area and isinstance(data.get("put_off"), list):
+            found = frozenset(name for name in data["put_off"] if isinstance(name, str))
+    return found
+
+
+def _add(case: Path, data: Mapping[str, Any]) -> None:
     line = json.dumps(data, ensure_ascii=False).encode("utf-8") + b"\n"
     with open(journal_path(case), "ab") as file:
         if file.tell() and not _ends_with_a_line(journal_path(case)):

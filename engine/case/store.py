@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
 
 from engine.case.changing import Change
-from engine.case.journal import append, entries, entry_of, text_digest
+from engine.case.journal import append, append_put_off, entries, entry_of, text_digest
 from engine.case.locking import Lock
 from engine.case.migrating import FORMAT, back_up, brought_up_to_date, format_of, is_old
 from engine.case.models import Case
 from engine.case.reading import parse_case
 from engine.case.saving import save_new, save_over
 from engine.case.vocabulary import Vocabulary
-from engine.case.writing import write_case
+from engine.case.writing import is_json, json_text, write_case
 from engine.documents import Document, read_document, read_text
 from engine.errors import InvalidInput
 
@@ -110,6 +110,10 @@ class Store:
             raise NotSaved(change, fault) from fault
         self.text, self.document, self.case = text, document, case
 
+    def put_off(self, area: str, names: Iterable[str]) -> None:
+        """Note in the journal which questions of an area are put off; the case stays. OSError where it cannot be."""
+        append_put_off(self.path, area, names, when=self._clock(), author=self.author)
+
     def _back_up(self) -> None:
         """Before a file of an older format is written over for the first time, keep it as it was."""
         if self._old_format is not None:
@@ -122,7 +126,7 @@ class Store:
         """Text, document and case with a change; the text keeps comments and layout where that is sound."""
         data = change.applied(self.document.data)
         meant = parse_case(Document(str(self.path), data, self.document.lines), self.vocabulary)
-        if self.path.suffix.lower() != ".json":
+        if not is_json(self.path):
             text = change.written(self.text)
             if text is not None:
                 try:
@@ -135,10 +139,8 @@ class Store:
         return text, read_document(self.path, text=text), meant
 
     def _rewritten(self, case: Case, data: object) -> str:
-        import json
-
-        if self.path.suffix.lower() == ".json":
-            return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
+        if is_json(self.path):
+            return json_text(data)
         if "#" in self.text and not self._comments_gone:
             self._comments_gone = True
             self.remarks.append("The case had to be written anew for this answer; comments in it were not kept.")

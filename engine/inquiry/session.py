@@ -10,17 +10,20 @@ from dataclasses import dataclass
 from typing import Any
 
 from engine.case.changing import Change
+from engine.case.journal import entries, put_off
 from engine.case.models import Area, Case
 from engine.case.store import Store
 from engine.inference.facts import Fact, Sureness, Value
 from engine.inquiry.agenda import Agenda, Depth, Next
 from engine.inquiry.applying import Standing, left_aside
 from engine.inquiry.knowing import Knowledge, State
+from engine.inquiry.marking import NOT_APPLICABLE, fallen, mark, marks, unmarked
+from engine.inquiry.marking import reason as marking_reason
 from engine.inquiry.value import Worth
 from engine.opinion.determining import determine, gate_state
 from engine.opinion.models import AreaOpinion
 from engine.opinion.reasoner import Reasoner
-from engine.opinion.resolving import lowered
+from engine.opinion.resolving import UNSETTLED
 from engine.opinion.weighing import gather, weigh_area
 from engine.reading import FieldPath
 from engine.rulebook.models import Caution, Question
@@ -36,6 +39,14 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True)
+class Kept:
+    """The other answers that an answer touches: ``marked`` as no longer applying, ``back`` as they apply again."""
+
+    marked: tuple[str, ...]
+    back: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Shift:
     """How far an answer moves the belief in one cause."""
 
@@ -46,7 +57,11 @@ class Shift:
 
 
 class Session:
-    """The questions of one area of an open case. ``topic`` is the one being asked about, ``later`` what is put off."""
+    """The questions of one area of an open case.
+
+    ``topic`` is the one being asked about; ``later`` is what is put off, in this session or an earlier one;
+    ``taken_up`` is what was put off and has had its turn in this session.
+    """
 
     def __init__(self, store: Store, reasoner: Reasoner, area: str, visit: str, depth: Depth = "full") -> None:
         self.store, self.reasoner, self.rulebook = store, reasoner, reasoner.rulebook
@@ -55,7 +70,8 @@ class Session:
         self.area_id, self.visit, self.depth = area, visit, depth
         self.topic: str | None = None
         self.opened = False
-        self.later: set[str] = set()
+        self.later = set(put_off(store.path, area))
+        self.taken_up: set[str] = set()
         self.noted: set[str] = set()
         self._state: tuple[Case, str, State] | None = None
         self._standings: tuple[State, frozenset[str], Mapping[str, Standing]] | None = None
@@ -111,7 +127,21 @@ class Session:
     def turn_to(self, area: str) -> None:
         """Ask about another area of the case."""
         self.area_id, self.topic, self.opened = area, None, False
-        self.later.clear()
+        self.later, self.taken_up = set(put_off(self.store.path, area)), set()
+
+    def put_off(self, name: str) -> None:
+        """Leave a question for later, in this session and the next; OSError where only this session can know it."""
+        self.later.add(name)
+        self.store.put_off(self.area_id, self.later | self.taken_up)
+
+    def take_up(self) -> tuple[str, ...]:
+        """What was put off and is still open gets its turn, once in a session; its names."""
+        waiting = sorted(
+            n for n, s in self.standings().items() if n in self.later - self.taken_up and s is Standing.OPEN
+        )
+        self.taken_up |= self.later
+        self.later.difference_update(waiting)
+        return tuple(waiting)
 
     def open_topic(self, topic: str) -> None:
         """Ask about one topic until nothing in it is open."""
@@ -139,21 +169,70 @@ class Session:
         change = self._change(name, Answer("unknown"))
         return None if change.index is None else change.before(self.store.document.data)
 
-    def answer(self, name: str, answer: Answer, reason: str) -> None:
-        """Put an answer on the disk. InvalidInput where the case would be unsound, NotSaved where it was not saved."""
+    def answer(self, name: str, answer: Answer, reason: str) -> Kept:
+        """Put an answer on the disk; what no longer applies with it is marked first, what applies again put back.
+
+        InvalidInput where the case would be unsound, NotSaved where it was not saved.
+        """
+        change = self._change(name, answer)
+        if falling := self._falling(name, answer):
+            self.store.check(change)
+        marked = self._mark(name, falling)
         self.later.discard(name)
         self.noted.discard(name)
-        self.store.put(self._change(name, answer), reason)
+        self.store.put(change, reason)
+        return Kept(marked, self.put_back())
+
+    def _falling(self, name: str, answer: Answer) -> list[tuple[str, str]]:
+        """The answers whose questions no longer apply with this one, each with its area; of every area it is about.
+
+        What the dwelling or a visit says stays as long as another area may need it.
+        """
+        areas = [self.area] if self.rulebook.questions[name].scope == "area" else list(self.case.areas)
+        new = self._fact(name, answer)
+        found = []
+        for area in areas:
+            facts = self.knowledge.state(self.case, area).evidence.facts
+            for other in fallen(self.agenda.applicability, self.case, area, facts, new):
+                if self.rulebook.questions[other].scope == "area" or len(self.case.areas) == 1:
+                    found.append((other, area.id))
+        return found
+
+    def _mark(self, name: str, falling: Iterable[tuple[str, str]]) -> tuple[str, ...]:
+        """Mark answers as no longer applying, as far as they stand at their question's own place."""
+        found: list[str] = []
+        for other, area in falling:
+            change = self._change(other, Answer(NOT_APPLICABLE), area)
+            old = None if change.index is None else change.before(self.store.document.data)
+            if old is not None:
+                put = Change(change.path, (mark(old),), change.index)
+                self.store.put(put, marking_reason(self.rulebook.title(name)))
+                found.append(other)
+        return tuple(dict.fromkeys(found))
+
+    def put_back(self) -> tuple[str, ...]:
+        """Put back the marked answers of the area whose questions apply again; their names."""
+        standings = self.standings()
+        facts = self.state.facts
+        waiting = {n for n in facts if facts[n].value == NOT_APPLICABLE and standings.get(n) is Standing.ANSWERED}
+        found: list[str] = []
+        for entry in marks(entries(self.store.path)) if waiting else ():
+            change = self._change(entry.attribute, Answer(NOT_APPLICABLE)) if entry.attribute in waiting else None
+            if change is not None and change.path == entry.path and change.index is not None:
+                old = change.before(self.store.document.data) or {}
+                self.store.put(Change(change.path, (unmarked(old, entry),), change.index), "applies again")
+                found.append(entry.attribute)
+        return tuple(found)
 
     def put(self, path: FieldPath, items: Iterable[Mapping[str, Any]], reason: str) -> None:
         """Put further items at the end of a list of the case; InvalidInput and NotSaved as for `answer`."""
         self.store.put(Change(path, tuple(items)), reason)
 
-    def _change(self, name: str, answer: Answer) -> Change:
+    def _change(self, name: str, answer: Answer, area_id: str | None = None) -> Change:
         question = self.rulebook.questions[name]
         data = self.store.document.data
         visit = next(i for i, visit in enumerate(self.case.visits) if visit.id == self.visit)
-        area = next(i for i, area in enumerate(self.case.areas) if area.id == self.area_id)
+        area = next(i for i, area in enumerate(self.case.areas) if area.id == (area_id or self.area_id))
         owner: tuple[str | int, ...] = {"dwelling": ("dwelling",), "visit": ("visits", visit)}.get(
             question.scope, ("areas", area)
         )
@@ -188,11 +267,15 @@ class Session:
         """How an answer would move the beliefs, the largest shift first; nothing is written."""
         facts = {**self.state.facts}
         facts.pop(name, None)
-        if answer.value != "unknown":
-            told = self.rulebook.questions[name].who == "occupant"
-            sureness = Sureness.of(answer.sureness)
-            facts[name] = Fact(name, answer.value, lowered(sureness) if told else sureness, not told, "supposed")
+        if (fact := self._fact(name, answer)) is not None:
+            facts[name] = fact
         return self.shifts(self.state, self.knowledge.weighed(facts))
+
+    def _fact(self, name: str, answer: Answer) -> Fact | None:
+        """An answer as a fact; None for one that leaves the matter unknown."""
+        if answer.value in UNSETTLED:
+            return None
+        return self.agenda.appraiser.answers.fact(name, answer.value, Sureness.of(answer.sureness))
 
     def shifts(self, before: State, after: State) -> tuple[Shift, ...]:
         """How the beliefs differ between two states, the largest shift first."""

@@ -10,8 +10,11 @@ from pathlib import Path
 
 import pytest
 
+from cli.interview.commands import perform
+from cli.interview.understanding import Command
 from engine.case import read_case
 from engine.case.locking import Lock
+from engine.inquiry.session import Answer
 
 ROOT = Path(__file__).parents[3]
 SET_UP = "Damp in the back room\nAn invented terrace\n2026-03-11\nBack room\n\n"
@@ -136,26 +139,64 @@ def test_an_answer_that_cannot_be_saved_is_printed(begun, interviews, reasoner, 
     assert "- {attribute: gas-smell-or-alarm, value: no, basis: told, note: in the hall}" in shown
 
 
-def test_answers_that_no_longer_apply_are_kept_and_marked(begun, interviews, reasoner, rulebook, capsys):
-    answers = {"storey": "ground-floor", "dpc-injection-holes": "yes"}
-    planned = {14: ["change storey"], 15: ["list", "stop"]}
-    store, interview = interviews.opened(begun, reasoner, interviews.Player(answers, planned))
+def test_answers_that_no_longer_apply_are_kept_and_not_weighed_and_come_back(
+    begun, interviews, reasoner, rulebook, capsys
+):
+    store, interview = interviews.opened(begun, reasoner, interviews.Player({}))
     with store:
         session = interview.session
-        from engine.inquiry.session import Answer
-
         session.answer("storey", Answer("ground-floor"), "test")
-        session.answer("dpc-injection-holes", Answer("yes"), "test")
-        question = rulebook.questions["storey"]
-        interview.record(question, Answer("upper-floor"), session.recorded("storey"))
-        from cli.interview.commands import perform
-        from cli.interview.understanding import Command
+        session.answer("dpc-injection-holes", Answer("yes", "fairly-sure", "two rows"), "test")
+        whole = read_case(begun, vocabulary=rulebook)
+        without = session.knowledge.weighed(
+            {name: fact for name, fact in session.state.facts.items() if name != "dpc-injection-holes"}
+        )
+        assert session.state.belief.leanings != without.belief.leanings
+        storey = rulebook.questions["storey"]
+        interview.record(storey, Answer("upper-floor"), session.recorded("storey"))
+        perform(interview, storey, Command("list"))
+        kept = session.recorded("dpc-injection-holes")
+        assert (kept["value"], kept["note"]) == ("not-applicable", "two rows; was yes while its question applied")
+        fired = {fact.attribute for firing in session.state.evidence.firings for fact in firing.matched}
+        assert "dpc-injection-holes" not in fired
+        interview.record(storey, Answer("ground-floor"), session.recorded("storey"))
+        assert read_case(begun, vocabulary=rulebook) == whole
+    shown = " ".join(capsys.readouterr().out.split())
+    assert "Kept, but not weighed, as the question no longer applies: dpc-injection-holes." in shown
+    assert "dpc-injection-holes: not applicable, fairly sure; two rows; was yes while its question applied" in shown
+    assert "Weighed again, as the question applies again: dpc-injection-holes." in shown
 
-        perform(interview, question, Command("list"))
-    shown = capsys.readouterr().out
-    assert "Kept, though their questions no longer apply: dpc-injection-holes." in shown
-    assert "dpc-injection-holes: yes (kept, but its question no longer applies)" in shown
-    assert any(fact.attribute == "dpc-injection-holes" for fact in read_case(begun, vocabulary=rulebook).areas[0].facts)
+
+def test_what_is_put_off_is_remembered_and_has_its_turn_once_in_each_session(begun, interviews, reasoner, capsys):
+    def stopped_at(number, planned):
+        store, interview = interviews.opened(begun, reasoner, interviews.Player({}, {**planned, number: ["stop"]}))
+        with store:
+            interview.run()
+            return interview.session, interview.asked
+
+    session, _ = stopped_at(4, {2: ["later"]})
+    (name,) = session.later
+    again, asked = stopped_at(4, {})
+    assert again.later == {name}
+    assert name not in asked
+    store, interview = interviews.opened(begun, reasoner, interviews.Player({name: "later"}))
+    with store:
+        assert interview.run() == 0
+    shown = " ".join(capsys.readouterr().out.split())
+    assert shown.count(f"Now what was put off: {name}.") == 1
+    assert f"Put off until next time: {name}." in shown
+
+
+def test_a_later_that_cannot_be_kept_is_said(begun, interviews, reasoner, monkeypatch, capsys):
+    store, interview = interviews.opened(begun, reasoner, interviews.Player({}, {1: ["later"], 2: ["stop"]}))
+
+    def full(*arguments, **named):
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    with store:
+        monkeypatch.setattr("engine.case.store.append_put_off", full)
+        assert interview.run() == 0
+    assert "Put off for this session only: No space left on device." in capsys.readouterr().out
 
 
 def test_a_note_stays_with_the_answer_that_follows_it(tmp_path, rulebook):

@@ -12,7 +12,7 @@ import pytest
 from engine.case import read_case
 from engine.case import saving as saving_module
 from engine.case.changing import Change
-from engine.case.journal import entries, journal_path
+from engine.case.journal import entries, journal_path, put_off
 from engine.case.locking import Busy
 from engine.case.store import NotSaved, Store
 from engine.errors import InvalidInput
@@ -208,11 +208,33 @@ def test_a_case_edited_by_hand_since_then_counts_as_it_is(path, opened, rulebook
     assert dict(values(path, rulebook))["tide-line-seen"] == "no"
 
 
-@pytest.mark.skipif(os.name == "nt" or os.geteuid() == 0, reason="permissions do not bind this user")
-def test_a_folder_that_cannot_be_written_to_is_said_at_once(path, opened):
-    path.parent.chmod(0o500)
-    try:
-        with pytest.raises(PermissionError):
-            opened(path)
-    finally:
-        path.parent.chmod(0o700)
+def test_a_folder_that_cannot_be_written_to_is_said_at_once(path, opened, monkeypatch):
+    def read_only(name, mode="r", *rest, **options):
+        if set(mode) & set("wax+"):
+            raise OSError(errno.EROFS, os.strerror(errno.EROFS), str(name))
+        return open(name, mode, *rest, **options)
+
+    monkeypatch.setattr("engine.case.locking.open", read_only, raising=False)
+    before = path.read_bytes()
+    with pytest.raises(OSError, match="Read-only file system"):
+        opened(path)
+    assert path.read_bytes() == before
+    assert [one.name for one in path.parent.iterdir()] == [path.name]
+
+
+def test_what_is_put_off_is_noted_in_the_journal_and_is_no_change_of_the_case(path, opened):
+    before = path.read_bytes()
+    with opened(path) as store:
+        store.put_off("room", ["tide-line-seen", "age-band"])
+        store.put_off("room", ["tide-line-seen"])
+        store.put_off("hall", [])
+    assert put_off(path, "room") == {"tide-line-seen"}
+    assert not put_off(path, "hall")
+    assert path.read_bytes() == before
+    assert entries(path) == ()
+    with opened(path) as store:
+        assert store.remarks == []
+        store.put(fact("tide-line-seen", "yes"), "asked")
+        store.put_off("room", [])
+    with opened(path) as store:
+        assert store.remarks == []
