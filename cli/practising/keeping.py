@@ -43,7 +43,9 @@ def show(data: Path | None, rules: Sequence[Path] | None, *, as_json: bool, plai
             sys.stdout.write(record_json(record))
             return
         rulebook = open_rulebook(rules)
-        show_record(record.exercises(), progress(record), titles(rulebook), Page(results(plain=plain)))
+        show_record(
+            record.exercises(), progress(record), titles(rulebook), str(record.path), Page(results(plain=plain))
+        )
 
 
 def show_again(number: int, data: Path | None, rules: Sequence[Path] | None, *, plain: bool) -> None:

@@ -74,14 +74,15 @@ def _asked_for(wanted: Wanted) -> Source | None:
 
 
 def _under_way(wanted: Wanted, record: Record, source: Source | None) -> Begun | None:
-    """The last exercise without a review that is what was asked for; of concluded ones only where a key is given."""
+    """The last exercise without a review that is what was asked for.
+
+    One that is concluded waits for its review; where its key is kept apart, only a command that names it gives that.
+    """
     for begun in reversed(record.exercises()):
         same = source is None or (begun.source == source and wanted.area in (None, begun.area))
         wished = source is not None or not (wanted.topic or wanted.level)
-        open_still = begun.reviewed is None and (
-            begun.concluded is None or wanted.key is not None or source is not None
-        )
-        if same and wished and open_still:
+        apart = begun.source.kind == "file" and source is None and wanted.key is None
+        if same and wished and begun.reviewed is None and not (begun.concluded and apart):
             return begun
     return None
 

@@ -18,7 +18,9 @@ VERDICTS = {
 }
 
 
-def show_record(exercises: Sequence[Begun], found: Progress, title: Callable[[str], str], page: Page) -> None:
+def show_record(
+    exercises: Sequence[Begun], found: Progress, title: Callable[[str], str], where: str, page: Page
+) -> None:
     """The record as a whole."""
     if not exercises:
         page.line("Nothing is practised yet. dampwright practise begins.")
@@ -34,6 +36,8 @@ def show_record(exercises: Sequence[Begun], found: Progress, title: Callable[[st
     )
     if found.calibration is not None:
         _show_calibration(found.calibration, page)
+    page.line()
+    page.line(f"Kept in {where}; dampwright practise --export writes it out, --delete removes it.")
 
 
 def _exercise(one: Begun, title: Callable[[str], str]) -> str:

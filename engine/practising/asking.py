@@ -9,7 +9,7 @@ from engine.case.models import Fact, NotInspected
 from engine.explaining.wording import value_words
 from engine.inference.conditions import Outcome, bind, evaluate
 from engine.inference.facts import Fact as KnownFact
-from engine.practising import measuring
+from engine.practising import measuring, reading_out
 from engine.practising.costs import Cost, cost
 from engine.practising.exercise import Exercise
 from engine.practising.pieces import QUESTION, Piece, answer_pieces, facts_of
@@ -62,11 +62,11 @@ MEASUREMENTS: dict[str, Callable[[Exercise, Rulebook, Request], measuring.Measur
     "dry": lambda e, r, q: measuring.dry(e, q.name, q.surface),
     "check": lambda e, r, q: measuring.check(e, q.name),
     "plan": lambda e, r, q: measuring.plan(e, q.surface),
-    "air": lambda e, r, q: measuring.air(e),
-    "surface": lambda e, r, q: measuring.surface_temperatures(e),
-    "samples": lambda e, r, q: measuring.samples(e),
-    "timber": lambda e, r, q: measuring.timber(e, q.name),
-    "loggers": lambda e, r, q: measuring.loggers(e, r),
+    "air": lambda e, r, q: reading_out.air(e),
+    "surface": lambda e, r, q: reading_out.surface_temperatures(e),
+    "samples": lambda e, r, q: reading_out.samples(e),
+    "timber": lambda e, r, q: reading_out.timber(e, q.name),
+    "loggers": lambda e, r, q: reading_out.loggers(e, r),
 }
 """What can be measured, by the word that asks for it."""
 

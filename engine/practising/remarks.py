@@ -42,3 +42,13 @@ def _sentence(text: str) -> str:
     for doubled in ("?.", "!."):
         whole = whole.replace(doubled, doubled[0])
     return whole[:1].upper() + whole[1:]
+
+
+def yes_no(value: bool) -> str:
+    """The word of a slot that is yes or no."""
+    return "yes" if value else "no"
+
+
+def percent(probability: float) -> float:
+    """A probability in whole percent."""
+    return float(round(100 * probability))

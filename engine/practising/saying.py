@@ -5,16 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 from engine.challenging.auditing import NOTHING
-from engine.challenging.weighed import stated as finding_words
 from engine.opinion.words import about, list_words
 from engine.practising.costs import minutes_words, money_words
-from engine.practising.guarding import reason
-from engine.practising.judging import parting_steps, steps_too_early
+from engine.practising.judging import parting_steps
 from engine.practising.models import Review, Section
 from engine.practising.progress import Progress, calibration
-from engine.practising.remarks import Remarks
+from engine.practising.remarks import Remarks, percent, yes_no
 from engine.practising.subject import Subject
-from engine.practising.traps import because, concluding, found_by, misleading, not_accounted_for, speaking_for
+from engine.practising.warning import judgement_section, safety_section, traps_section
 from engine.practising.worth import idle_entries
 
 MOST_TOLD, MOST_MISSED, MOST_ORDERED = 5, 6, 8
@@ -29,9 +27,9 @@ def sections(subject: Subject, review: Review, history: Progress) -> Review:
         _confidence(subject, review, say, history),
         _evidence(subject, review, say),
         _order(review, say),
-        _safety(subject, review, say),
-        _traps(subject, review, say),
-        _judgement(subject, review, say),
+        safety_section(subject, review, say),
+        traps_section(subject, review, say),
+        judgement_section(subject, review, say),
         Section("lesson", say.say("lesson", {"lesson": subject.exercise.lesson}) if subject.exercise.lesson else ()),
     )
     return replace(review, sections=tuple(one for one in made if one.sentences or one.points))
@@ -41,21 +39,13 @@ def _titles(subject: Subject, causes: tuple[str, ...]) -> str:
     return list_words(subject.title(cause) for cause in causes) or subject.title(NOTHING)
 
 
-def _yes(value: bool) -> str:
-    return "yes" if value else "no"
-
-
-def _percent(probability: float) -> float:
-    return float(round(100 * probability))
-
-
 def _cause(subject: Subject, review: Review, say: Remarks) -> Section:
     named = tuple(item.cause for item in review.stated if item.named)
     sentences = say.say(
         "verdict",
         {
             "verdict": review.verdict,
-            "nothing-wets": _yes(not review.truth),
+            "nothing-wets": yes_no(not review.truth),
             "named": _titles(subject, named),
             "truth": _titles(subject, review.truth),
             "missed": _titles(subject, review.missed),
@@ -66,10 +56,10 @@ def _cause(subject: Subject, review: Review, say: Remarks) -> Section:
     sentences += say.say(
         "openness",
         {
-            "determined": _yes(review.settled_by_key),
-            "evidence-determined": _yes(review.settled_by_evidence),
+            "determined": yes_no(review.settled_by_key),
+            "evidence-determined": yes_no(review.settled_by_evidence),
             "verdict": review.verdict,
-            "sureness": _percent(max(subject.named.values(), default=0.0)),
+            "sureness": percent(max(subject.named.values(), default=0.0)),
             "parting-steps": list_words(parting) or "none that this rule base knows",
         },
     )
@@ -81,9 +71,9 @@ def _confidence(subject: Subject, review: Review, say: Remarks, history: Progres
     for item in review.stated:
         if item.named:
             values: dict[str, str | float] = {
-                "came-true": _yes(item.came_true),
-                "sureness": _percent(item.stated),
-                "carried": _percent(item.carried),
+                "came-true": yes_no(item.came_true),
+                "sureness": percent(item.stated),
+                "carried": percent(item.carried),
                 "carried-words": about(item.carried),
                 "cause": item.title,
             }
@@ -108,9 +98,9 @@ def _history(review: Review, say: Remarks, history: Progress) -> tuple[str, ...]
     values: dict[str, str | float] = {
         "cases": f"{cases} case{'' if cases == 1 else 's'}",
         "forecasts": float(count),
-        "over-sure": _percent(mean - true),
-        "mean-said": f"{_percent(mean):.0f} %",
-        "share-true": f"{_percent(true):.0f} %",
+        "over-sure": percent(mean - true),
+        "mean-said": f"{percent(mean):.0f} %",
+        "share-true": f"{percent(true):.0f} %",
         "brier": f"{score:.2f}",
     }
     return say.say("history", values)
@@ -155,8 +145,8 @@ def _order(review: Review, say: Remarks) -> Section:
     sentences = say.say(
         "order",
         {
-            "reached": _yes(found.reached),
-            "best-reached": _yes(found.best_reached),
+            "reached": yes_no(found.reached),
+            "best-reached": yes_no(found.best_reached),
             "ratio": found.minutes / max(found.best_minutes, 1.0),
             "early": 100 * found.early,
             "minutes": minutes_words(found.minutes),
@@ -174,108 +164,3 @@ def _order(review: Review, say: Remarks) -> Section:
         }
         points += say.say("order-item", values)
     return Section("order", sentences, points)
-
-
-def _safety(subject: Subject, review: Review, say: Remarks) -> Section:
-    found = review.safety
-    sentences = say.say(
-        "safety",
-        {
-            "missed": float(len(found.missed)),
-            "unasked": float(len(found.unasked)),
-            "questions": float(found.questions),
-        },
-    )
-    points: tuple[str, ...] = ()
-    for one in found.missed:
-        record = subject.rulebook.cautions[one.caution]
-        values: dict[str, str | float] = {
-            "seen": _yes(one.seen),
-            "caution": one.title,
-            "because": reason(subject, one.caution),
-            "defer-to": record.defer_to.rstrip("."),
-        }
-        points += say.say("caution-missed", values)
-    for name, alarm in found.unasked:
-        question = subject.rulebook.questions[name]
-        answer = subject.replay.state(subject.everything).facts.get(name)
-        values = {
-            "alarm": _yes(alarm),
-            "question": question.prompt,
-            "answer": str(answer.value).replace("-", " ") if answer else "not known",
-        }
-        points += say.say("safety-question", values)
-    return Section("safety", sentences, points)
-
-
-def _traps(subject: Subject, review: Review, say: Remarks) -> Section:
-    sentences: tuple[str, ...] = ()
-    points: tuple[str, ...] = ()
-    found = review.trap
-    if found is not None:
-        title = subject.title(found.cause)
-        values: dict[str, str | float] = {
-            "fallen": _yes(found.fallen),
-            "sureness": _percent(found.stated),
-            "cause": title,
-            "saying": subject.key.junior_says or title,
-        }
-        sentences = say.say("trap", values)
-        for one in found.breaks:
-            firings = concluding(subject, subject.whole, one.finding)
-            values = {
-                "seen": _yes(one.seen),
-                "fallen": _yes(found.fallen),
-                "finding": finding_words(one.title, one.state),
-                "because": because(subject, firings),
-                "tests": list_words(name for name in found_by(subject, firings) if name != one.title)
-                or "asking for it",
-            }
-            points += say.say("trap-break", values)
-    for item in review.stated:
-        if item.named and not item.came_true and item.cause in review.added:
-            points += _wrong(subject, item.cause, say)
-    for cause in review.missed:
-        if cause != NOTHING and (spoken := speaking_for(subject, cause)):
-            said = {"cause": subject.title(cause), "findings": "; ".join(spoken)}
-            points += say.say("missed-cause", {**said})
-    return Section("traps", sentences, points)
-
-
-def _wrong(subject: Subject, cause: str, say: Remarks) -> tuple[str, ...]:
-    """What a cause that was named and is not at work leaves open, and the rules that pointed to it."""
-    said: tuple[str, ...] = ()
-    title = subject.title(cause)
-    findings = not_accounted_for(subject, cause)
-    if findings:
-        said += say.say("wrong-cause", {"cause": title, "findings": "; ".join(findings)})
-    for rule in misleading(subject, cause) if cause != NOTHING else ():
-        values: dict[str, str | float] = {
-            "rule": rule.title,
-            "because": rule.because,
-            "misleads": rule.misleads,
-            "cause": title,
-        }
-        said += say.say("misled", values)
-    return said
-
-
-def _judgement(subject: Subject, review: Review, say: Remarks) -> Section:
-    sentences = say.say(
-        "timber",
-        {
-            "judged": review.timber_judged,
-            "should": review.timber_should,
-            "said": review.timber.replace("-", " "),
-            "should-words": review.timber_should.replace("-", " "),
-        },
-    )
-    said = len(subject.listed("steps"))
-    sentences += say.say("steps", {"missed": float(len(review.steps_missed)), "said": float(said)})
-    points: tuple[str, ...] = ()
-    for name in review.steps_missed:
-        step = subject.rulebook.steps[name]
-        points += say.say("step-missed", {"kind": step.kind, "step": step.title, "purpose": step.purpose})
-    for name, reasons in steps_too_early(subject):
-        points += say.say("step-too-early", {"step": subject.rulebook.title(name), "reasons": reasons})
-    return Section("judgement", sentences, points)
