@@ -49,13 +49,18 @@ def sealed(path: Path, output: Path, key: Path, folders: Sequence[Path] | None) 
     from engine.sharing.sealing import key_text, seal
 
     _refuse_workbook(output)
-    if key.exists() or key.resolve() == output.resolve():
-        raise FileExistsError(17, "already exists and is left as it is; choose another name", str(key))
+    if key.resolve() == output.resolve():
+        print(f"{key}: the answers go into a file apart from the case", file=sys.stderr)
+        sys.exit(USAGE)
     rulebook = open_rulebook(folders)
     pack = packed(open_case(path, rulebook), path.parent, folder_name(output))
     case, answers = seal(pack.case, rulebook)
-    save_together(output, case_text(case, output), pack.files)
     save_together(key, key_text(answers), {})
+    try:
+        save_together(output, case_text(case, output), pack.files)
+    except OSError:
+        key.unlink()
+        raise
     for warning in pack.warnings:
         print(warning, file=sys.stderr)
     print(f"{output}: written without its answers{_with_files(output, len(pack.files))}", file=sys.stderr)

@@ -6,14 +6,13 @@ Whether it went well is not assumed: the new text is read again and must hold ex
 from __future__ import annotations
 
 import copy
-import json
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 from engine.case.editing import composed, lines_added, lines_removed, lines_until, node_at, text_holds
 from engine.case.models import Conclusion
-from engine.case.writing import one_line
+from engine.case.writing import is_json, json_text, one_line
 from engine.documents import Document
 
 FIELD = "conclusion"
@@ -34,8 +33,8 @@ def with_conclusion(text: str, document: Document, area: str, conclusion: Conclu
     kept = {name: value for name, value in before.items() if name not in ("causes", "sureness", "blind", "opinion")}
     data["areas"][place][FIELD] = {**given, **kept}
     meant, name = Document(document.name, data, {}), Path(document.name)
-    if name.suffix.lower() == ".json":
-        new: str | None = json.dumps(data, ensure_ascii=False, indent=2) + "\n"
+    if is_json(name):
+        new: str | None = json_text(data)
     else:
         new = _written(text, place, data["areas"][place][FIELD])
     return new if new is not None and text_holds(name, new, meant) else None

@@ -5,7 +5,6 @@ Whether it went well is not assumed: the new text is read again and must hold ex
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -14,7 +13,7 @@ import yaml
 
 from engine.case.editing import composed, line_starts, lines_added, lines_until, node_at, text_holds
 from engine.case.importing import Imported
-from engine.case.writing import one_line, write_case
+from engine.case.writing import is_json, json_text, one_line, write_case
 from engine.documents import read_document
 from engine.reading import FieldPath
 
@@ -26,8 +25,8 @@ def with_readings(text: str, imported: Imported) -> str | None:
     would be larger than a case may be.
     """
     name = Path(imported.document.name)
-    if name.suffix.lower() == ".json":
-        new = json.dumps(imported.document.data, ensure_ascii=False, indent=2) + "\n"
+    if is_json(name):
+        new = json_text(imported.document.data)
         return new if read_document(name, text=new).data == imported.document.data else None
     inserted = _inserted(text, imported.path, imported.readings)
     return inserted if inserted is not None and text_holds(name, inserted, imported.document) else None
@@ -35,10 +34,7 @@ def with_readings(text: str, imported: Imported) -> str | None:
 
 def rewritten(imported: Imported, name: Path) -> str:
     """The case with an import's readings as a new text, JSON or YAML by the file's name; comments are not in it."""
-    if name.suffix.lower() == ".json":
-        text = json.dumps(imported.document.data, ensure_ascii=False, indent=2) + "\n"
-    else:
-        text = write_case(imported.case)
+    text = json_text(imported.document.data) if is_json(name) else write_case(imported.case)
     read_document(name, text=text)
     return text
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -20,7 +21,7 @@ def save_together(output: Path, text: str, beside: Mapping[str, bytes]) -> None:
     FileExistsError for a case or folder that is there already; whatever goes wrong, nothing is left behind.
     """
     if output.exists():
-        raise FileExistsError(17, "already exists and is left as it is; choose another name", str(output))
+        raise FileExistsError(errno.EEXIST, "already exists and is left as it is; choose another name", str(output))
     folder = output.parent / folder_name(output)
     made: list[Path] = []
     try:
@@ -43,4 +44,4 @@ def _make(folder: Path) -> None:
         folder.mkdir()
     except FileExistsError:
         said = "already exists and is left as it is; choose another name for the case"
-        raise FileExistsError(17, said, str(folder)) from None
+        raise FileExistsError(errno.EEXIST, said, str(folder)) from None

@@ -145,6 +145,9 @@ def test_sealed_weighed_and_joined_again(tmp_path):
     assert again.returncode == 1
     assert "already exists" in again.stderr
     assert not (tmp_path / "other.yaml").exists()
+    nowhere = dampwright(tmp_path, "case", "seal", LOGGED, "-o", "nowhere/other.yaml", "--key", "other.json")
+    assert nowhere.returncode == 1
+    assert not (tmp_path / "other.json").exists()
 
 
 def test_a_key_does_not_open_a_case_that_was_changed(tmp_path):
