@@ -75,12 +75,10 @@ def profile_lines(found: HeightProfile, width: int) -> Iterator[str]:
         return
     each = (width - MARGIN - RULER) // len(courses)
     bar = max(each - 8, 4)
-    yield (
-        f"  {'mm up':>{RULER - 1}} "
-        + "".join(
-            f"{f'{course.mode_words} at {_number(course.column_mm or 0, 0)} mm':<{each}.{each}}" for course in courses
-        ).rstrip()
-    )
+    heads = [f"{course.mode_words}, {_number(course.column_mm or 0, 0)} mm across" for course in courses]
+    if max(map(len, heads)) >= each:
+        heads = [head.removesuffix(" across") for head in heads]
+    yield f"  {'mm up':>{RULER - 1}} {''.join(f'{head:<{each}.{each}}' for head in heads)}".rstrip()
     greatest = {referenced: _greatest(found, referenced) for referenced in (True, False)}
     heights = sorted({height for course in courses for height, _ in course.line}, reverse=True)
     for height in heights:
@@ -94,7 +92,7 @@ def profile_lines(found: HeightProfile, width: int) -> Iterator[str]:
             cells.append(f"{_number(level):>5} {'#' * length:<{each - 6}}")
         yield f"  {_number(height, 0):>{RULER - 1}} {''.join(cells)}".rstrip()
     if any(course.referenced for course in courses):
-        yield "  the column at so many mm across; rise over the dry reference: 0 as the reference, from 1 raised"
+        yield "  rise over the dry reference: 0 as the reference, from 1 raised"
     if not all(course.referenced for course in courses):
         yield "  where there is no dry reference, the reading itself"
 
