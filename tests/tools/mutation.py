@@ -41,12 +41,12 @@ WALL = [
     f"{MEASURES}/test_{name}.py"
     for name in ("wall_profile_and_extent", "wall_places", "wall_limits", "coverage_and_next_places", "modes_and_depth")
 ]
-SHAPE = [f"{MEASURES}/test_{name}.py" for name in ("wall_shapes", "wall_limits", "shape_on_made_walls")]
+SHAPE = [f"{MEASURES}/test_{name}.py" for name in ("wall_shapes", "shape_abstention", "shape_on_made_walls")]
 TESTS = {
     "engine/inference/conditions.py": CONDITIONS,
     **{f"engine/inference/{name}.py": BELIEF for name in ("belief", "noisy", "posterior")},
     **{f"engine/inference/{name}.py": GROWN for name in ("sets", "growth")},
-    "engine/measures/wall.py": WALL + SHAPE[:1],
+    "engine/measures/wall.py": WALL + SHAPE[:2],
     "engine/measures/extent.py": WALL,
     "engine/measures/profile.py": WALL,
     "engine/measures/shape.py": SHAPE,
