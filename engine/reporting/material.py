@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 from pathlib import Path
 
+from engine.case import case_digest
 from engine.case.models import Area, Case, Conclusion, Visit
 from engine.case.photographs import Held, read_photographs
 from engine.duties import Sheet
@@ -20,6 +21,7 @@ from engine.opinion.reasoner import Reasoner
 from engine.opinion.weighing import gather, judge, weigh_with
 from engine.reporting.figures import Figure, figures_of
 from engine.rulebook import Rulebook
+from engine.sharing.redacting import without_private_text
 
 LONGEST_SIDE = 1400
 """The longest side of a photograph's copy in a report [picture points]."""
@@ -116,13 +118,17 @@ def material(
 ) -> Material:
     """A case weighed and ready to be reported on: all its areas, or those named.
 
-    ``folder`` is the case's own, in which its loggers and photographs lie. InvalidInput for an area that there is not.
+    ``folder`` is the case's own, in which its loggers and photographs lie. Text marked private is nowhere in it; the
+    digest is that of the whole case. InvalidInput for an area that there is not.
     """
+    digest = case_digest(case)
+    case = without_private_text(case)
     known = {area.id: area for area in sorted(case.areas, key=lambda area: area.id)}
     for name in areas:
         known_name(name, known, "area", "--area")
     reasoner = Reasoner(rulebook, backend)
     opinion = weigh_with(reasoner, case, folder=folder, exact=exact)
+    opinion = replace(opinion, case=replace(opinion.case, digest=digest))
     places = []
     for found in opinion.areas:
         if not areas or found.id in areas:
