@@ -18,7 +18,8 @@ _TEMPLATE = """\
 # sureness: fairly-sure or not-sure; add by: with a name for what somebody told. Every attribute also takes
 # unknown, not-applicable and not-inspected. Lengths are in mm, temperatures in degrees Celsius.
 #
-# A fact with private: true, and text from "(private)" to the end of its paragraph, are kept out of reports and redacted copies.
+# A fact with private: true, and text from "(private)" to the end of its paragraph, are left out of reports and of
+# redacted copies.
 format: 1
 id: my-case
 title: What this case is about
