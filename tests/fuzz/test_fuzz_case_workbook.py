@@ -64,7 +64,7 @@ def test_the_form_that_is_damaged_here_is_sound(form, path, rulebook):
     assert read_case(path, vocabulary=rulebook).id == "raised-path"
 
 
-@examples(8, 1_500)
+@examples(5, 1_500)
 @given(places=st.lists(st.tuples(*[st.floats(0, 0.999)] * 3, CELLS), min_size=1, max_size=4))
 def test_a_form_with_other_cells_is_refused_or_read(form, path, rulebook, places):
     book = openpyxl.load_workbook(io.BytesIO(form))

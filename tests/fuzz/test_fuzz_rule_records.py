@@ -53,7 +53,7 @@ def test_records_whose_parts_were_moved_about_are_told_of_or_read(name, steps):
         read(name, json.dumps(data, indent=1).encode("utf-8"))
 
 
-@examples(6, 1_000)
+@examples(3, 1_000)
 @given(name=st.sampled_from(sorted(SHORT)), steps=data_damage)
 def test_a_whole_base_with_damaged_records_on_top_is_refused_or_loaded(tmp_path_factory, name, steps):
     folder = tmp_path_factory.mktemp("rules")

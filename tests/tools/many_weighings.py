@@ -1,4 +1,4 @@
-"""Many weighings in one process, with its memory and the time of each, to see that both stay flat.
+"""Many weighings in one process, with its memory and the processor time of each, to see that both stay flat.
 
 Run: python tests/tools/many_weighings.py 100000 --plot flat.png
 """
@@ -13,7 +13,7 @@ import random
 import statistics
 import sys
 from pathlib import Path
-from time import perf_counter
+from time import process_time
 from typing import Any
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -42,7 +42,7 @@ def resident() -> float:
 
 
 def weigh_many(count: int, seed: int, chainer: str) -> dict[str, Any]:
-    """Weigh so many varied cases; samples of memory [MB] and median time of a weighing [ms], and a digest of all."""
+    """Weigh so many varied cases: samples of memory [MB] and median processor time [ms], and a digest of all opinions."""
     reasoner, dice, cases = reasoner_for((), chainer), random.Random(seed), worked_cases()
     digest, samples, spent = hashlib.sha256(), [], []
     every = max(1, count // SAMPLES)
@@ -54,9 +54,9 @@ def weigh_many(count: int, seed: int, chainer: str) -> dict[str, Any]:
             case = parse_case(Document("case", data, {(): 1}), reasoner.rulebook)
         except InvalidInput:  # a fact that another part of the case needs may be the one left out
             continue
-        start = perf_counter()
+        start = process_time()
         opinion = weigh_with(reasoner, case)
-        spent.append((perf_counter() - start) * 1000)
+        spent.append((process_time() - start) * 1000)
         done += 1
         digest.update(repr([(area.leading, area.determined) for area in opinion.areas]).encode())
         if done % every == 0:
@@ -75,7 +75,7 @@ def plot(samples: list[tuple[int, float, float]], path: str) -> None:
     done, memory, spent = zip(*samples, strict=True)
     figure, axes = pyplot.subplots(2, 1, sharex=True, figsize=(8, 5))
     for axis, values, label in zip(
-        axes, (memory, spent), ("resident memory [MB]", "median time of a weighing [ms]"), strict=True
+        axes, (memory, spent), ("resident memory [MB]", "median processor time of a weighing [ms]"), strict=True
     ):
         axis.plot(done, values, color="black")
         axis.set_ylabel(label)
