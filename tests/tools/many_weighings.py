@@ -42,7 +42,7 @@ def resident() -> float:
 
 
 def weigh_many(count: int, seed: int, chainer: str) -> dict[str, Any]:
-    """Weigh so many varied cases: samples of memory [MB] and median processor time [ms], and a digest of the opinions."""
+    """Weigh so many varied cases: samples of memory [MB] and median processor time [ms]; a digest of the opinions."""
     reasoner, dice, cases = reasoner_for((), chainer), random.Random(seed), worked_cases()
     digest, samples, spent = hashlib.sha256(), [], []
     every = max(1, count // SAMPLES)
