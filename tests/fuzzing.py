@@ -25,6 +25,8 @@ from engine.errors import InvalidInput
 
 ROOT = Path(__file__).resolve().parents[1]
 SOAK = bool(os.environ.get("DAMPWRIGHT_SOAK"))
+SHARE = float(os.environ.get("DAMPWRIGHT_FUZZ_SHARE", "1"))
+"""Of the examples of the soak form, how many are drawn."""
 TOO_LONG = 60
 """Seconds after which a reader counts as hung; none needs one, and the machine may be busy."""
 drawn: Counter[str] = Counter()
@@ -64,7 +66,7 @@ data_damage = st.lists(
 def examples(few: int, many: int) -> Callable[[Any], Any]:
     """The hypothesis settings of a fuzz test: so many examples in the suite, and in the soak form."""
     return settings(
-        max_examples=many if SOAK else few,
+        max_examples=max(1, int(many * SHARE)) if SOAK else few,
         deadline=None,
         derandomize=not SOAK,
         database=None,
