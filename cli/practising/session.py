@@ -83,7 +83,7 @@ def show_or_wait(practice: Practice, record: Record, rulebook: Rulebook, page: P
 
     made = review(Reasoner(rulebook, "python"), practice.exercise, tuple(practice.entries), progress(record))
     data = to_data(made)
-    forecasts = {item.cause: (item.stated, item.came_true) for item in made.stated}
+    forecasts = {item.cause: (item.stated, item.came_true, item.named) for item in made.stated}
     record.keep_review(practice.begun.number, data, forecasts, topics(practice.exercise.key, rulebook))
     page.line()
     show_review(data, titles(rulebook), page)

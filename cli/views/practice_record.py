@@ -51,8 +51,9 @@ def _exercise(one: Begun, title: Callable[[str], str]) -> str:
 def _show_calibration(found: Calibration, page: Page) -> None:
     page.heading("How sure, and how right")
     page.line(
-        f"{found.forecasts} causes scored: {_percent(found.mean_stated)} sure on average, {_percent(found.share_true)} "
-        "of them so. A true cause that was not named counts as given 0 %."
+        f"You named {found.forecasts - found.missed} causes, {_percent(found.mean_stated)} sure on average, and "
+        f"{_percent(found.share_true)} of them were so. True causes that were not named: {found.missed}; below they "
+        "count as given 0 %."
     )
     for row in found.table:
         page.bullet(

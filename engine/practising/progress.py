@@ -12,11 +12,20 @@ EDGES = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)
 """Edges of the reliability table: five bins, for a trainee's forecasts are tens and not thousands."""
 
 
+Stated = tuple[float, bool, bool]
+"""A probability, whether it came true, and whether it was named at all (else it is 0, of a true cause)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Calibration:
-    """How stated probabilities came out: their count, mean, the share come true, the score's parts, the table."""
+    """How stated probabilities came out.
+
+    ``mean_stated`` and ``share_true`` are of the causes named; score, parts and table count a true cause that was not
+    named as having been given 0.
+    """
 
     forecasts: int
+    missed: int
     mean_stated: float
     share_true: float
     parts: MurphyParts
@@ -40,26 +49,33 @@ class TopicProgress:
 
 @dataclass(frozen=True, slots=True)
 class Progress:
-    """The whole of a trainee's practice; ``calibration`` is None before the first forecast is scored."""
+    """The whole of a trainee's practice."""
 
     begun: int
     concluded: int
     reviewed: int
     topics: tuple[TopicProgress, ...]
-    calibration: Calibration | None
+    forecasts: tuple[Stated, ...]
+
+    @property
+    def calibration(self) -> Calibration | None:
+        """How the forecasts came out; None before the first."""
+        return calibration(self.forecasts)
 
 
-def calibration(forecasts: Sequence[tuple[float, bool]]) -> Calibration | None:
-    """How (probability, came true) pairs came out; None where there are none."""
-    if not forecasts:
+def calibration(forecasts: Sequence[Stated]) -> Calibration | None:
+    """How forecasts came out; None where no cause was named."""
+    named = [(p, came) for p, came, was_named in forecasts if was_named]
+    if not named:
         return None
-    stated, came = [p for p, _ in forecasts], [true for _, true in forecasts]
+    stated, came_true = [p for p, _, _ in forecasts], [came for _, came, _ in forecasts]
     return Calibration(
         forecasts=len(forecasts),
-        mean_stated=sum(stated) / len(stated),
-        share_true=sum(came) / len(came),
-        parts=murphy_parts(stated, came),
-        table=reliability_table(stated, came, EDGES),
+        missed=len(forecasts) - len(named),
+        mean_stated=sum(p for p, _ in named) / len(named),
+        share_true=sum(came for _, came in named) / len(named),
+        parts=murphy_parts(stated, came_true),
+        table=reliability_table(stated, came_true, EDGES),
     )
 
 
@@ -84,5 +100,5 @@ def progress(record: Record) -> Progress:
             )
             for topic, numbers in sorted(by_topic.items())
         ),
-        calibration=calibration([(one.probability, one.came_true) for one in record.forecasts()]),
+        forecasts=tuple((one.probability, one.came_true, one.named) for one in record.forecasts()),
     )

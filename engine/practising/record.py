@@ -37,7 +37,7 @@ CREATE TABLE entries (
 );
 CREATE TABLE forecasts (
   exercise INTEGER NOT NULL REFERENCES exercises(number) ON DELETE CASCADE, cause TEXT NOT NULL,
-  probability REAL NOT NULL, came_true INTEGER NOT NULL, PRIMARY KEY (exercise, cause)
+  probability REAL NOT NULL, came_true INTEGER NOT NULL, named INTEGER NOT NULL, PRIMARY KEY (exercise, cause)
 );
 CREATE TABLE exercise_topics (
   exercise INTEGER NOT NULL REFERENCES exercises(number) ON DELETE CASCADE, topic TEXT NOT NULL,
@@ -76,12 +76,16 @@ class Begun:
 
 @dataclass(frozen=True, slots=True)
 class Forecast:
-    """A probability that was stated of a cause in an exercise, and whether the cause was at work."""
+    """A probability that was stated of a cause in an exercise, and whether the cause was at work.
+
+    A true cause that was not ``named`` counts as having been given 0.
+    """
 
     exercise: int
     cause: str
     probability: float
     came_true: bool
+    named: bool
 
 
 class GoneOn(Exception):
@@ -227,10 +231,10 @@ class Record:
         self,
         exercise: int,
         review: Mapping[str, Any],
-        forecasts: Mapping[str, tuple[float, bool]],
+        forecasts: Mapping[str, tuple[float, bool, bool]],
         topics: Sequence[str],
     ) -> None:
-        """Keep a review with its forecasts {cause: (probability, came true)}; once there is one it stays."""
+        """Keep a review with its forecasts {cause: (probability, came true, named)}; once there is one it stays."""
         with self._transaction() as rows:
             done = rows.execute("SELECT reviewed FROM exercises WHERE number = ?", (exercise,)).fetchone()
             if done is None or done[0] is not None:
@@ -240,8 +244,8 @@ class Record:
                 (self._now(), json.dumps(review, ensure_ascii=False), exercise),
             )
             rows.executemany(
-                "INSERT INTO forecasts VALUES (?, ?, ?, ?)",
-                [(exercise, cause, probability, came) for cause, (probability, came) in sorted(forecasts.items())],
+                "INSERT INTO forecasts VALUES (?, ?, ?, ?, ?)",
+                [(exercise, cause, *stated) for cause, stated in sorted(forecasts.items())],
             )
             rows.executemany("INSERT INTO exercise_topics VALUES (?, ?)", [(exercise, topic) for topic in topics])
 
@@ -249,7 +253,7 @@ class Record:
         """Every forecast that was scored, in order of exercises and causes."""
         with self._faults():
             rows = self._rows.execute("SELECT * FROM forecasts ORDER BY exercise, cause").fetchall()
-        return tuple(Forecast(row[0], row[1], row[2], bool(row[3])) for row in rows)
+        return tuple(Forecast(row[0], row[1], row[2], bool(row[3]), bool(row[4])) for row in rows)
 
     def topics(self) -> Mapping[int, tuple[str, ...]]:
         """The topics of every reviewed exercise."""

@@ -84,24 +84,18 @@ def _confidence(subject: Subject, review: Review, say: Remarks, history: Progres
 
 def _history(review: Review, say: Remarks, history: Progress) -> tuple[str, ...]:
     """What is said of all the practice so far, this exercise with it."""
-    earlier = history.calibration
-    pairs = [(item.stated, item.came_true) for item in review.stated]
-    count = len(pairs) + (earlier.forecasts if earlier else 0)
-    own = calibration(pairs)
-    if own is None:
+    stated = [(item.stated, item.came_true, item.named) for item in review.stated]
+    found = calibration([*history.forecasts, *stated])
+    if found is None:
         return ()
-    shares = [(own, len(pairs)), *([(earlier, earlier.forecasts)] if earlier else [])]
-    mean = sum(one.mean_stated * number for one, number in shares) / count
-    true = sum(one.share_true * number for one, number in shares) / count
-    score = sum(one.parts.brier * number for one, number in shares) / count
     cases = history.reviewed + 1
     values: dict[str, str | float] = {
         "cases": f"{cases} case{'' if cases == 1 else 's'}",
-        "forecasts": float(count),
-        "over-sure": percent(mean - true),
-        "mean-said": f"{percent(mean):.0f} %",
-        "share-true": f"{percent(true):.0f} %",
-        "brier": f"{score:.2f}",
+        "forecasts": float(found.forecasts),
+        "over-sure": percent(found.over_sure),
+        "mean-said": f"{percent(found.mean_stated):.0f} %",
+        "share-true": f"{percent(found.share_true):.0f} %",
+        "brier": f"{found.parts.brier:.2f}",
     }
     return say.say("history", values)
 

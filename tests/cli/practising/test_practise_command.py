@@ -22,6 +22,8 @@ from engine.opinion.casebook import own_casebook
 from engine.practising.asking import Request, reply
 from engine.practising.measuring import NotMeasured
 from engine.practising.pieces import answer_pieces
+from engine.practising.record import Record
+from engine.practising.session import Practice
 from engine.rulebook import load_rulebook
 from engine.sharing.sealing import key_text, seal
 
@@ -79,6 +81,26 @@ def test_lines_that_end_early_are_kept_and_it_is_partly_done(practised):
     assert "What should happen next?" in out
     assert "Which cause or causes" not in out
     assert "Right: bridged damp-proof course." in out
+
+
+def test_a_session_that_ended_before_its_review_gets_it_the_next_time(practised, tmp_path, rulebook, trainees):
+    with Record(tmp_path / "record") as record:
+        practice = Practice(record, trainees.worked("raised-path", rulebook), rulebook)
+        for part, value in (("causes", {"bridged-dpc": 0.9}), ("timber", ["watch"]), ("steps", ()), ("cautions", ())):
+            practice.conclude(part, "", value)
+    code, out, _ = practised([])
+    assert code == 0
+    assert "Right: bridged damp-proof course." in out
+    _, out, _ = practised(["leave"])
+    assert out.startswith("Exercise 2")
+
+
+def test_a_new_case_is_called_synthetic_from_its_brief_to_the_record(practised, dampwright):
+    code, out, _ = practised(["air", "conclude", "humid 60", "watch", "", ""], new=3)
+    assert code == 0
+    assert out.startswith("Exercise 1, a synthetic case, made by the program.")
+    assert "What is true of this case was made up with it" in out
+    assert "synthetic" in dampwright("--record", "--plain").stdout
 
 
 def test_the_next_case_is_another_and_one_under_way_is_gone_on_with(practised):

@@ -129,8 +129,8 @@ def test_a_concluded_exercise_takes_nothing_more(record):
 def test_a_review_is_kept_once(record):
     number = begun(record).number
     review = {"verdict": "right", "brier": 0.01, "truth": ["bridged-dpc"], "safety": {"missed": []}}
-    record.keep_review(number, review, {"bridged-dpc": (0.9, True)}, ["ground-moisture"])
-    record.keep_review(number, {**review, "verdict": "wrong"}, {"ground-rise": (0.9, False)}, ["rain"])
+    record.keep_review(number, review, {"bridged-dpc": (0.9, True, True)}, ["ground-moisture"])
+    record.keep_review(number, {**review, "verdict": "wrong"}, {"ground-rise": (0.9, False, True)}, ["rain"])
     assert record.exercise(number).review["verdict"] == "right"
     assert [item.cause for item in record.forecasts()] == ["bridged-dpc"]
     found = progress(record)
@@ -139,15 +139,17 @@ def test_a_review_is_kept_once(record):
 
 
 def test_progress_counts_what_was_stated_against_what_came_true(record):
+    """Four causes named, and a true one that was not, which the score counts as given nothing."""
     for stated, came in ((0.9, True), (0.9, False), (0.7, True), (0.1, False)):
         number = begun(record).number
         review = {"verdict": "right" if came else "wrong", "brier": (stated - came) ** 2}
-        record.keep_review(number, review, {"ground-rise": (stated, came)}, ["ground-moisture"])
+        missed = {"rain-through-wall": (0.0, True, False)} if stated == 0.1 else {}
+        record.keep_review(number, review, {"ground-rise": (stated, came, True), **missed}, ["ground-moisture"])
     found = progress(record).calibration
-    assert found.forecasts == 4
+    assert (found.forecasts, found.missed) == (5, 1)
     assert found.over_sure == pytest.approx((0.9 + 0.9 + 0.7 + 0.1) / 4 - 0.5)
-    assert found.parts.brier == pytest.approx((0.01 + 0.81 + 0.09 + 0.01) / 4)
-    assert [(row.low, row.count) for row in found.table] == [(0.0, 1), (0.6, 1), (0.8, 2)]
+    assert found.parts.brier == pytest.approx((0.01 + 0.81 + 0.09 + 0.01 + 1.0) / 5)
+    assert [(row.low, row.count) for row in found.table] == [(0.0, 2), (0.6, 1), (0.8, 2)]
 
 
 @pytest.mark.parametrize("content", [b"not a database at all" * 100, b"SQLite format 3\x00" + b"\x00" * 2000])
