@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import importlib.util
 import json
+import shutil
+import subprocess
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -103,6 +105,29 @@ def full_report(full_material: Any) -> Any:
     from engine.reporting import make_report
 
     return make_report(full_material)
+
+
+@pytest.fixture(scope="session")
+def printed_pages(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], list[str]]:
+    """Prints an HTML text on A4 in headless Chromium and gives the text of each page; skips where there is none."""
+    names = ("chromium", "chromium-browser", "google-chrome")
+    chromium = next((path for path in map(shutil.which, names) if path), None)
+    if chromium is None:
+        pytest.skip("needs Chromium to print")
+    from pypdf import PdfReader
+
+    def printed(html: str) -> list[str]:
+        folder = tmp_path_factory.mktemp("printed")
+        (folder / "report.html").write_text(html, encoding="utf-8")
+        options = ("--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking")
+        more = ("--disable-component-update", "--disable-sync", f"--user-data-dir={folder / 'user'}")
+        out = f"--print-to-pdf={folder / 'report.pdf'}"
+        page = (folder / "report.html").as_uri()
+        command = [chromium, *options, *more, "--no-pdf-header-footer", out, page]
+        subprocess.run(command, capture_output=True, check=True, timeout=180)
+        return [page.extract_text() for page in PdfReader(folder / "report.pdf").pages]
+
+    return printed
 
 
 def _beside(name: str) -> ModuleType:

@@ -16,7 +16,7 @@ from docx.oxml.ns import qn
 from docx.shared import Emu, Mm, Pt
 
 from cli.report.text import shown
-from cli.report.word_styles import HEADINGS, TABLE_TEXT, dressed, opened
+from cli.report.word_styles import BULLETS, HEADINGS, TABLE_TEXT, dressed, opened
 from engine.reporting import Report
 from engine.reporting.blocks import Block, Notice, Paragraph, Photograph, Picture, Points, Section, Table
 from engine.rulebook.telling import Entry
@@ -156,8 +156,9 @@ class _Writer:
         return line
 
     def _entries(self, entries: Iterable[Entry], depth: int, numbered: bool) -> None:
+        style = "List Number" if numbered else BULLETS[min(depth, len(BULLETS) - 1)]
         for entry in entries:
-            line = self._document.add_paragraph(shown(entry.text), style="List Number" if numbered else "List Bullet")
+            line = self._document.add_paragraph(shown(entry.text), style=style)
             line.paragraph_format.left_indent = Mm(6 + 6 * depth)
             line.paragraph_format.first_line_indent = Mm(-5)
             line.paragraph_format.space_after = Pt(2)
@@ -218,7 +219,7 @@ def _widths(table: Table, width: int) -> list[Emu]:
     for column, name in enumerate(table.header):
         texts = [name, *(row[column] for row in table.rows)]
         word = max((len(word) for text in texts for word in text.split()), default=1)
-        least.append((min(word, LONGEST_WORD) + 2) * LETTER)
+        least.append((min(word, LONGEST_WORD) + 3) * LETTER)
         more.append(max(min(max(map(len, texts)), WIDEST) * LETTER - least[-1], 0) + 1)
     spare = width - sum(least)
     if spare < 0:

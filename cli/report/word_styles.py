@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 HEADINGS = tuple(f"Heading {level}" for level in range(1, 7))
 TABLE_TEXT = "Report table text"
 """The paragraph style of cells; a template may define it."""
-_PARAGRAPHS = ("Title", "Caption", "List Bullet", "List Number")
+BULLETS = ("List Bullet", "List Bullet 2", "List Bullet 3")
+_PARAGRAPHS = ("Title", "Caption", "List Number", *BULLETS)
 _INK, _MARK = RGBColor(0x1D, 0x21, 0x26), RGBColor(0x23, 0x39, 0x5F)
 
 

@@ -98,6 +98,26 @@ def test_the_print_style_repeats_header_rows_and_keeps_rows_whole():
     assert "prefers-color-scheme: dark" in style
 
 
+@pytest.fixture(scope="module")
+def printed(full_html, printed_pages):
+    return printed_pages(full_html)
+
+
+def test_the_householders_version_is_the_first_printed_page_and_one_page_long(printed):
+    assert "For the householder" in printed[0]
+    assert "What this page does not say" in printed[0]
+    assert "Technical report" not in printed[0]
+    assert "Technical report" in printed[1][:40]
+
+
+def test_every_printed_page_of_a_long_table_begins_with_its_header_row(printed):
+    row = re.compile(r"^\d+ \d+ 0 lime plaster", re.MULTILINE)
+    pages = [page for page in printed if len(row.findall(page)) > 2]
+    assert len(pages) > 1
+    for page in pages:
+        assert page.index("Right [mm]") < row.search(page).start()
+
+
 def contrast(first, second):
     """Contrast ratio of two colours #rrggbb (WCAG 2.1, from memory: 4.5 for text, 3 for large text and marks)."""
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import shutil
 import subprocess
+from dataclasses import replace
 from datetime import datetime
 from itertools import pairwise
 
@@ -87,7 +88,8 @@ def template(tmp_path):
 
 
 def test_a_firms_template_keeps_what_it_holds_and_gives_its_styles(full_report, template):
-    made = docx.Document(io.BytesIO(as_word(full_report, template)))
+    page = replace(full_report, parts=full_report.parts[:1])
+    made = docx.Document(io.BytesIO(as_word(page, template)))
     assert made.sections[0].header.paragraphs[0].text == "An Invented Firm"
     assert made.paragraphs[0].text == "Our ref: 1"
     assert made.styles["Heading 2"].font.size == Pt(31)
