@@ -120,7 +120,7 @@ def _scales(places: Iterable[Place]) -> Iterator[Scale]:
     for instrument, mine in sorted(by_instrument.items()):
         first = mine[0]
         references = {(plain(p.material), p.reference) for p in mine if p.reference is not None}
-        words = "wood scale [%]" if first.scale == WOOD else "relative scale"
+        words = "wood scale [%], relative on masonry" if first.scale == WOOD else "relative scale"
         if first.scale != WOOD and first.full_scale is not None:
             words += f" of 0 to {fixed(first.full_scale)}"
         yield Scale(
