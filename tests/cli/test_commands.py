@@ -112,11 +112,11 @@ def test_strict_ends_with_4_when_an_area_is_not_determined(thin_case):
 
 def test_a_faulty_case_ends_with_3_and_lists_all_faults_on_standard_error(tmp_path):
     path = tmp_path / "faulty.yaml"
-    path.write_text(UNINFORMATIVE.replace("format: 1", "format: 9").replace("2026-01-15", "soon"), encoding="utf-8")
+    path.write_text(UNINFORMATIVE.replace("format: 1", "format: 1\nroom: hall").replace("2026-01-15", "soon"), encoding="utf-8")
     done = dampwright("weigh", path)
     assert done.returncode == 3
     assert done.stdout == ""
-    assert "faulty.yaml:1: format: found" in done.stderr
+    assert "faulty.yaml:2: room: found" in done.stderr
     assert "visits[0].on: found" in done.stderr
     assert "2 faults" in done.stderr
     assert "Traceback" not in done.stderr
