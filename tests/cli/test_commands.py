@@ -112,7 +112,9 @@ def test_strict_ends_with_4_when_an_area_is_not_determined(thin_case):
 
 def test_a_faulty_case_ends_with_3_and_lists_all_faults_on_standard_error(tmp_path):
     path = tmp_path / "faulty.yaml"
-    path.write_text(UNINFORMATIVE.replace("format: 1", "format: 1\nroom: hall").replace("2026-01-15", "soon"), encoding="utf-8")
+    path.write_text(
+        UNINFORMATIVE.replace("format: 1", "format: 1\nroom: hall").replace("2026-01-15", "soon"), encoding="utf-8"
+    )
     done = dampwright("weigh", path)
     assert done.returncode == 3
     assert done.stdout == ""
