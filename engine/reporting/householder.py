@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from engine.days import day_words
 from engine.opinion.models import AreaOpinion, CauseOpinion
 from engine.opinion.words import list_words
-from engine.reporting.blocks import Block, Notice, Paragraph, Part, Points, Section
+from engine.reporting.blocks import Block, Paragraph, Part, Points, Section
 from engine.reporting.material import Material, Place, disagrees, is_draft, signed
 from engine.reporting.phrases import most_pressing
 from engine.reporting.readability import Readability, readability
@@ -49,7 +49,7 @@ def how_plain(part: Part) -> Readability:
 def running_text(section: Section) -> Iterator[str]:
     """The running text of a section itself, piece by piece."""
     for block in section.blocks:
-        if isinstance(block, (Paragraph, Notice)):
+        if isinstance(block, Paragraph):
             yield block.text
         elif isinstance(block, Points):
             for entry in block.entries:
@@ -62,14 +62,12 @@ def _filled(section: Section) -> bool:
 
 
 def _visited(found: Material) -> tuple[Block, ...]:
-    days = list_words(day_words(visit.on, weekday=False) for visit in found.visits)
-    blocks: list[Block] = []
+    said = [f"We looked at your home on {list_words(day_words(visit.on, weekday=False) for visit in found.visits)}."]
     if is_draft(found):
-        blocks.append(Notice("draft", "Draft", "This page is not signed yet. It may still change. Do not rely on it."))
+        said.append("This page is a draft. It is not signed and may still change, so do not rely on it.")
     if found.case.invented:
-        blocks.append(Notice("note", "Invented", "This home does not exist. All of it is made up."))
-    blocks.append(Paragraph(f"We looked at your home on {days}."))
-    return tuple(blocks)
+        said.append("This home does not exist. All of it is made up.")
+    return (Paragraph(" ".join(said)),)
 
 
 def _place(found: Material, place: Place) -> Section:

@@ -188,7 +188,8 @@ def test_an_unsigned_report_is_a_draft_and_a_signed_one_is_not(full, thin):
     unsigned = make_report(concluded(full, signed_by=None, signed_on=None))
     assert unsigned.draft
     assert "is not signed" in missing(section(unsigned, "found"))
-    assert any(isinstance(block, Notice) and block.kind == "draft" for block in section(unsigned, "home-found").blocks)
+    assert any(isinstance(block, Notice) and block.kind == "draft" for block in section(unsigned, "found").blocks)
+    assert "This page is a draft." in said(section(unsigned, "home-found"))
 
 
 def test_a_conclusion_that_differs_asks_for_a_reason_and_stays_a_draft_without_one(full):
