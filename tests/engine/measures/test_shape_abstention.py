@@ -163,3 +163,10 @@ def test_none_raised_is_not_named_while_the_other_mode_is_raised_without_a_shape
     found = two_modes(weighed, surface, reading, CLEAR["none"], from_both_ends)
     assert found.of("wall", "capacitance").shape.shape is None
     assert found.shape is None
+
+
+@pytest.mark.parametrize(("shape", "excess"), [("none", 0.0), ("even", 3.0)])
+def test_a_wall_that_reads_the_same_everywhere_fits_its_shape_without_a_remainder(shape, excess, parameters):
+    verdict = shape_of(grid(lambda x, y: excess), parameters)
+    assert verdict.shape == shape
+    assert verdict.misfit < 0.1

@@ -327,3 +327,26 @@ def test_the_mode_that_has_a_profile_leads_and_of_two_that_have_the_wetter_and_o
 def test_two_columns_are_enough_for_an_area(seen):
     # by hand: from the left edge to halfway, 1000 mm, and from the floor to 450 mm
     assert seen({(500, 200): 2.0}, xs=(500, 1500)).area.area_mm2 == pytest.approx(1000 * 450)
+
+
+def test_a_foot_exactly_at_raised_belongs_to_the_run(seen):
+    run = seen({(700, 200): 1.0}, xs=RUN).run
+    assert (run.start_mm, run.stop_mm) == (500, 1350)
+
+
+def test_a_place_level_with_the_edge_of_a_raised_piece_beside_it_lies_beside_raised_wall(weighed, surface, reading):
+    # by hand: the right column stands for 0 to 700 mm and 700 to 1900 mm; the left place at 700 mm touches both
+    left = [reading(500, y, e) for y, e in ((200, 0.0), (700, 3.0), (1200, 0.0))]
+    right = [reading(1500, y, e) for y, e in ((200, 3.0), (1200, 0.0))]
+    area = weighed(surface([*left, *right])).electrical.of("wall", "pins").area
+    assert area.area_mm2 == pytest.approx(1000 * 500 + 1000 * 700)
+    assert area.bound_mm2 == pytest.approx(2 * 1000 * 250 + 1000 * 500 + 700 * 500)
+
+
+def test_a_wall_without_a_dry_reference_does_not_stand_for_the_area_where_another_has_one(weighed, surface, reading):
+    many = surface([reading(x, y, 8.0) for x in COLUMNS for y in HEIGHTS], id="bare", referenced=False)
+    few = surface([reading(500, y, 0.0) for y in HEIGHTS], id="dry")
+    # a reference counts for its material wherever it was taken, so the bare wall is of another
+    other = {**many, "material": "lime-plaster"}
+    assert weighed(other, few).electrical.principal == "dry"
+    assert weighed(other).electrical.principal == "bare"
