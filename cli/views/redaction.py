@@ -16,6 +16,7 @@ _CANNOT = (
     "text. A nickname, a neighbour, an employer, an illness told in a note stay: read every line above.",
     "What happened in a house, and when, may tell those who know it which house it is, whatever is left out.",
     "What a photograph shows (a face, a letter, a street) stays in it.",
+    "Send the new file and its folder alone: journals and backups beside the old one hold what was taken out.",
     "Dates, readings and the outward part of a postcode stay.",
 )
 
