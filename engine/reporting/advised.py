@@ -52,7 +52,7 @@ def _steps(found: Material, place: Place, kind: str) -> tuple[Block, ...]:
     decides = "Parts" if kind == "test" else "Success is"
     rows = tuple(
         (
-            f"{number}. {capital(step.title)}",
+            f"{number}. {capital(step.title)}{' (held back)' if step.held_back else ''}",
             capital(step.who),
             capital(URGENCY[step.urgency]),
             f"{plain(step.cost)}; {plain(records[step.id].invasiveness)}",

@@ -129,13 +129,11 @@ def _inspector(found: Material, place: Place) -> Iterator[Block]:
 def _first(found: Material) -> tuple[Block, ...]:
     when = pairs(found.rulebook, "householder-when")
     most = _most(found, STEPS)
-    told: dict[str, Entry] = {}
-    for place in found.places:
-        for step in most_pressing(place.opinion.steps, most):
-            told.setdefault(step.id, Entry(f"{step.plain} (By: {step.who}, {when[step.urgency]}.)"))
-    if not told:
+    chosen = {step.id: step for place in found.places for step in most_pressing(place.opinion.steps, most)}
+    if not chosen:
         return (Paragraph("There is nothing that must be done on what we know."),)
-    return (Points(tuple(told.values()), numbered=True),)
+    steps = most_pressing(tuple(chosen.values()), len(chosen))
+    return (Points(tuple(Entry(f"{s.plain} (By: {s.who}, {when[s.urgency]}.)") for s in steps), numbered=True),)
 
 
 def _most(found: Material, most: int) -> int:

@@ -203,6 +203,36 @@ def test_a_conclusion_that_differs_asks_for_a_reason_and_stays_a_draft_without_o
     assert "another view" in said(section(reasoned, "home-found"))
 
 
+def advised(full, *steps):
+    """The same material with other steps advised."""
+    (place,) = full.places
+    opinion = dataclasses.replace(place.opinion, steps=steps)
+    changed = dataclasses.replace(place, subject=dataclasses.replace(place.subject, opinion=opinion))
+    changed.__dict__.update({name: getattr(place, name) for name in ("verdict", "how_sure", "misfits", "change")})
+    return dataclasses.replace(full, places=(changed,))
+
+
+def test_works_that_cannot_be_undone_are_marked_held_back_and_never_among_the_first_steps(full):
+    first, *others = full.places[0].opinion.steps
+    held = dataclasses.replace(first, held_back=("its rivals are not checked",))
+    report = make_report(advised(full, held, *others))
+    assert f"1. {first.title[:1].upper()}{first.title[1:]} (held back)" in said(section(report, "actions"))
+    assert "its rivals are not checked" in said(section(report, "actions"))
+    for name in ("first", "home-first"):
+        assert first.title.lower() not in said(section(report, name)).lower()
+        assert first.plain not in said(section(report, name))
+
+
+def test_what_cannot_wait_for_days_comes_first(full):
+    first, second, *others = full.places[0].opinion.steps
+    urgent = dataclasses.replace(second, urgency="hours")
+    report = make_report(advised(full, first, urgent, *others))
+    (table,) = section(report, "first").blocks
+    assert table.rows[0][0].lower() == second.title.lower()
+    (points,) = section(report, "home-first").blocks
+    assert points.entries[0].text.startswith(second.plain)
+
+
 def test_the_programs_opinion_is_labelled_and_apart_from_the_inspectors(full_report):
     leads = [block.lead for block in section(full_report, "found").blocks if isinstance(block, Paragraph)]
     assert leads[:2] == ["The program's opinion. ", "The inspector's own conclusion. "]
