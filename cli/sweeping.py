@@ -56,8 +56,12 @@ def run(wanted: Wanted) -> None:
     except Busy:
         print(f"{wanted.output}: another sweep is writing to it; nothing was done", file=sys.stderr)
         sys.exit(FAILURE)
-    with lock, Progress(count_items(wanted.paths, _own_files(wanted)), plain=wanted.plain) as progress:
-        summary = _swept(wanted, rulebook, days, progress)
+    try:
+        with lock, Progress(count_items(wanted.paths, _own_files(wanted)), plain=wanted.plain) as progress:
+            summary = _swept(wanted, rulebook, days, progress)
+    except (KeyboardInterrupt, OSError):
+        print("What is done is kept: the same command with --resume goes on.", file=sys.stderr)
+        raise
     if wanted.as_json:
         found = {**summary.data(), "output": str(wanted.output), "today": days.today.isoformat()}
         found |= {"duties": wanted.pack, "duties_warnings": days.warnings, "rulebook": rulebook.digest}
