@@ -157,10 +157,14 @@ def _topics(interview: Interview, question: Question, rest: str) -> Go:
 def _open(interview: Interview, question: Question, rest: str) -> Go:
     topics = interview.session.rulebook.topics
     said = "-".join(rest.lower().split())
+    if said == "any":
+        interview.session.open_topic(None)
+        interview.forced.clear()
+        return Go.ON
     begun = [name for name in topics if said and name.startswith(said)]
     if len(begun) != 1:
         listed = list_words(list(topics))
-        interview.page.line(f"open takes one of {listed}.", indent=3)
+        interview.page.line(f"open takes one of {listed}; open any goes back to what tells most.", indent=3)
         return Go.STAY
     interview.session.open_topic(begun[0])
     if interview.phase == "safety":

@@ -126,8 +126,9 @@ class Interview:
         self.session.store.remarks.clear()
         view.show_shifts(self.session.shifts(before, self.session.state), self.page, least=SHIFT_TO_SAY, most=2)
         self._say_what_is_kept(kept)
-        if answer.value not in ("no", "unknown", "not-applicable"):
-            self.say_new_cautions(whole=question.safety)
+        told = answer.value not in ("no", "unknown", "not-applicable")
+        if told or question.safety:
+            self.say_new_cautions(whole=told and question.safety)
         return True
 
     def _how_sure(self, question: Question, answer: Answer) -> Answer:
@@ -186,7 +187,7 @@ class Interview:
         if put_off := [name for name in sorted(session.later) if session.standings()[name] is Standing.OPEN]:
             self.page.line()
             self.page.line(f"Put off until next time: {list_words(put_off)}.")
-        left = [session.rulebook.title(name) for name in sorted(session.left())]
+        left = [session.rulebook.title(name) for name in session.open_points()]
         view.show_end(found, session.opinion(), session.rulebook, left, self.page)
         areas = [area.id for area in session.case.areas]
         for area in areas[areas.index(session.area_id) + 1 :]:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import tempfile
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from cli.interview.loop import Go
 from engine.case.numerals import NotANumber
@@ -13,6 +14,8 @@ from engine.inquiry.measured import typed_air, typed_column, typed_presses
 from engine.inquiry.quantities import quantity
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from cli.interview.loop import Interview
     from engine.rulebook.models import Question
 
@@ -24,6 +27,10 @@ HOW = {
     "air": "air 19.5 C 54% takes the room's air.",
     "surface": "surface 13.2 C takes the temperature of the surface at its coldest.",
 }
+
+_Taken = TypeVar("_Taken")
+MODES = ("pins", "deep-pins", "capacitance")
+"""The ways of reading that an instrument is asked about by name, where the visit has none of that name."""
 
 
 class Refused(Exception):
@@ -77,8 +84,10 @@ def _taking(interview: Interview, kind: str, rest: str, take: Any) -> Go:
 def _readings(interview: Interview, rest: str) -> str:
     session = interview.session
     if rest.lower() == "paste" or Path(rest).suffix.lower() in (".csv", ".tsv", ".txt", ".xlsx"):
-        path = _pasted(interview) if rest.lower() == "paste" else session.store.path.parent / rest
-        return _table(interview, path)
+        if rest.lower() != "paste":
+            return _table(interview, session.store.path.parent / rest, rest)
+        with tempfile.TemporaryDirectory() as folder:
+            return _table(interview, _pasted(interview, Path(folder)), "the pasted table")
     column = typed_column(rest)
     surface = _surface(interview)
     instrument = _instrument(interview, column.instrument)
@@ -87,28 +96,39 @@ def _readings(interview: Interview, rest: str) -> str:
     return f"{_counted(len(readings))} with {instrument} saved."
 
 
-def _table(interview: Interview, path: Path) -> str:
-    from engine.case.columns import recognised
+def _table(interview: Interview, path: Path, name: str) -> str:
+    """The readings of a table; a wall or an instrument that the case has not is asked about, as for a typed column."""
+    from engine.case.columns import field_of, recognised
     from engine.case.importing import import_readings
     from engine.case.tables import read_table
 
     session = interview.session
-    table = read_table(path, recognised)
+    table = replace(read_table(path, recognised), name=name)
+    surface = _surface(interview)
+    meters = [place for place, cell in enumerate(table.header.cells) if field_of(str(cell)) in ("instrument", "mode")]
+    named = {"-".join(str(row.cells[place]).lower().split()) for row in table.rows for place in meters}
+    for meter in sorted(named & set(MODES)):
+        _instrument(interview, meter)
     imported = import_readings(
-        session.store.document, table, area=session.area_id, visit=session.visit, vocabulary=session.rulebook
+        session.store.document,
+        table,
+        area=session.area_id,
+        surface=session.area.surfaces[surface].id,
+        visit=session.visit,
+        vocabulary=session.rulebook,
     )
-    session.put(imported.path, imported.readings, f"readings from {path.name}")
-    return f"{_counted(len(imported.readings))} from {path.name} saved."
+    session.put(imported.path, imported.readings, f"readings from {name}")
+    return f"{_counted(len(imported.readings))} from {name} saved."
 
 
-def _pasted(interview: Interview) -> Path:
+def _pasted(interview: Interview, folder: Path) -> Path:
     interview.page.line("Paste the table, its header first; an empty line ends it.", indent=3)
     rows = []
     while (line := interview.lines.next("| ")) and line.strip():
         rows.append(line)
-    with tempfile.NamedTemporaryFile("w", suffix=".csv", prefix="pasted-", delete=False, encoding="utf-8") as file:
-        file.write("\n".join(rows) + "\n")
-    return Path(file.name)
+    path = folder / "pasted.csv"
+    path.write_text("\n".join(rows) + "\n", encoding="utf-8")
+    return path
 
 
 def _dry(interview: Interview, rest: str) -> str:
@@ -153,6 +173,31 @@ def _area_path(interview: Interview) -> tuple[str | int, ...]:
     return ("areas", next(i for i, area in enumerate(session.case.areas) if area.id == session.area_id))
 
 
+def _asked(interview: Interview, prompt: str, take: Callable[[str], _Taken]) -> _Taken:
+    """What a side question is answered with, asked again until it can be taken; an empty line gives up."""
+    while said := (interview.lines.next(prompt) or "").strip():
+        try:
+            return take(said)
+        except NotANumber as fault:
+            interview.page.line(f"Found {fault.found}: {fault.advice}.", indent=3)
+    raise Refused("Nothing is saved.")
+
+
+def _size(said: str) -> tuple[float, float]:
+    width, _, height = said.lower().partition("x")
+    return quantity(width, "mm").value, quantity(height, "mm").value
+
+
+def _words(said: str) -> str:
+    return "-".join(said.lower().split())
+
+
+def _place_of(said: str, names: list[str]) -> int:
+    if said not in names:
+        raise NotANumber(repr(said), f"name one of {', '.join(names)}")
+    return names.index(said)
+
+
 def _surface(interview: Interview) -> int:
     """The place of the area's surface, asked for where there is none or more than one."""
     session = interview.session
@@ -160,18 +205,14 @@ def _surface(interview: Interview) -> int:
     if len(names) == 1:
         return 0
     if names:
-        said = (interview.lines.next(f"   which surface? ({', '.join(names)}) > ") or "").strip()
-        if said in names:
-            return names.index(said)
-        raise Refused(f"There is no surface {said!r}; nothing is saved.")
-    size = interview.lines.next("   width x height of the wall, such as 4,2 m x 2400 mm > ") or ""
-    width, _, height = size.lower().partition("x")
+        return _asked(interview, f"   which surface? ({', '.join(names)}) > ", lambda said: _place_of(said, names))
+    width, height = _asked(interview, "   width x height of the wall, such as 4,2 m x 2400 mm > ", _size)
     item = {
         "id": "wall",
         "kind": "wall",
-        "width_mm": quantity(width, "mm").value,
-        "height_mm": quantity(height, "mm").value,
-        "material": "-".join((interview.lines.next("   its material, such as lime-plaster > ") or "").lower().split()),
+        "width_mm": width,
+        "height_mm": height,
+        "material": _asked(interview, "   its material, such as lime-plaster > ", _words),
     }
     session.put((*_area_path(interview), "surfaces"), (item,), "a surface")
     return 0
@@ -185,12 +226,15 @@ def _instrument(interview: Interview, name: str) -> str:
     found = [one.id for one in known if one.id == name] or [one.id for one in known if one.mode == name]
     if len(found) == 1:
         return found[0]
-    if name not in ("pins", "deep-pins", "capacitance"):
-        listed = ", ".join([one.id for one in known] + ["pins", "deep-pins", "capacitance"])
+    if name not in MODES:
+        listed = ", ".join([*(one.id for one in known), *MODES])
         raise Refused(f"There is no instrument {name!r}: {listed}.")
-    said = interview.lines.next("   its scale: wood, or the top of a relative scale such as 100 > ") or ""
+    prompt = f"   the scale of {name}: wood, or the top of a relative scale such as 100 > "
+    top = _asked(
+        interview, prompt, lambda said: None if said.lower().startswith("wood") else quantity(said, None).value
+    )
     item: dict[str, Any] = {"id": name, "mode": name, "scale": "wood-percent"}
-    if not said.strip().lower().startswith("wood"):
-        item |= {"scale": "relative", "full_scale": quantity(said, None).value}
+    if top is not None:
+        item |= {"scale": "relative", "full_scale": top}
     session.put(("visits", number, "instruments"), (item,), "an instrument")
     return name

@@ -141,7 +141,7 @@ def _ends(text: str, question: Question) -> tuple[float, float]:
 def _value(text: str, question: Question, bounds: Sequence[float]) -> tuple[str | float | Misunderstood, str]:
     """The value of an answer, and what its note should keep of how it was said."""
     lowered = text.lower()
-    if lowered in _UNKNOWN:
+    if lowered in _UNKNOWN or (len(lowered) > 2 and "unknown".startswith(lowered)):
         return "unknown", ""
     if lowered in _NOT_APPLICABLE:
         return "not-applicable", ""

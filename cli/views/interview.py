@@ -19,7 +19,7 @@ from engine.rulebook.models import Question
 WORTH_NAMING = 0.10
 WORTH_SAYING = 0.03
 """A shift of belief smaller than this is called hardly any."""
-MOST_CAUSES, MOST_RULES, MOST_TESTS, SHORT_LINE = 6, 5, 3, 60
+MOST_CAUSES, MOST_RULES, MOST_TESTS, MOST_OPEN, SHORT_LINE = 6, 5, 3, 8, 60
 PHASES = {
     "safety": "asked first because it is about safety",
     "excluding": "asked early because an answer may rule causes out",
@@ -36,7 +36,7 @@ HELP = (
     "why: what the answer would tell. Ask again for the reason behind it. how: how to look.",
     "back: the question before. change NAME: answer one again. list: what is answered and open.",
     "what if ANSWER: what it would change, without saving it. so far: the picture as it stands.",
-    "note TEXT: keep a remark on this question. topics, open TOPIC: choose what to be asked about.",
+    "note TEXT: keep a remark on this question. topics, open TOPIC: choose what to be asked; open any: stop that.",
     "readings, dry, air, surface: type in what was measured (each says how). area NAME: another place.",
     "save or stop: leave. Everything answered is saved already, and the session goes on from there.",
     "A colon makes a word a command even where it is an answer too: :stop.",
@@ -102,7 +102,7 @@ def show_why(
 
 
 def _of_checks(worth: Worth) -> str:
-    return "it makes a check that an open cause still lacks; " if worth.firm_bits > 0 else ""
+    return "it may bring a likely cause nearer to firm; " if worth.firm_bits > 0 else ""
 
 
 def show_behind(opinion: AreaOpinion, page: Page) -> None:
@@ -171,7 +171,8 @@ def show_list(
             continue
         standing = standings[name]
         if name in recorded:
-            mark = " (kept, but its question no longer applies)" if standing is Standing.NOT_APPLICABLE else ""
+            kept = " (kept, but its question no longer applies)" if standing is Standing.NOT_APPLICABLE else ""
+            mark = " (put off)" if name in put_off else kept
             page.bullet(f"{name}: {recorded[name]}{mark}", 3)
         elif name in put_off:
             page.bullet(f"{name}: put off", 3)
@@ -197,4 +198,5 @@ def show_end(found: Next, opinion: AreaOpinion, rulebook: Rulebook, open_points:
     for step in tests:
         page.bullet(f"{step.title}: {step.purpose}", 3)
     if open_points:
-        page.line(f"Left open: {'; '.join(open_points)}.", indent=3)
+        more = f"; and {len(open_points) - MOST_OPEN} more, which list shows" if len(open_points) > MOST_OPEN else ""
+        page.line(f"Left open, first what would tell most: {'; '.join(open_points[:MOST_OPEN])}{more}.", indent=3)

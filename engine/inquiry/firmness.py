@@ -124,6 +124,11 @@ class Firmness:
         waiting = frozenset(name for name in open_now if self._opens(name, facts) is Outcome.UNKNOWN)
         return Wanted(causes, made, weight, open_now, waiting)
 
+    def undecided(self, state: State) -> frozenset[str]:
+        """The questions of which the facts do not say whether they apply."""
+        facts = state.evidence.facts
+        return frozenset(n for n in self.applicability.conditions if self._opens(n, facts) is Outcome.UNKNOWN)
+
     def _opens(self, name: str, facts: Facts) -> Outcome:
         condition = self.applicability.conditions.get(name)
         return Outcome.HOLDS if condition is None else evaluate(condition, facts).outcome

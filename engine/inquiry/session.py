@@ -94,8 +94,8 @@ class Session:
         return self._state[2]
 
     def left(self) -> frozenset[str]:
-        """What nobody could say; what only bears a note of this session is still to be asked."""
-        return left_aside(self.case, self.area) - self.noted
+        """What nobody could say; what only bears a note of this session, or is put off, is still to be asked."""
+        return left_aside(self.case, self.area) - self.noted - self.later - self.taken_up
 
     def standings(self) -> Mapping[str, Standing]:
         """How every question stands."""
@@ -143,9 +143,9 @@ class Session:
         self.later.difference_update(waiting)
         return tuple(waiting)
 
-    def open_topic(self, topic: str) -> None:
-        """Ask about one topic until nothing in it is open."""
-        self.topic, self.opened = topic, True
+    def open_topic(self, topic: str | None) -> None:
+        """Ask about one topic until nothing in it is open; None goes back to whatever tells most."""
+        self.topic, self.opened = topic, topic is not None
 
     def _determined(self, state: State) -> bool:
         gates = {cause: gate_state(self.reasoner, cause, state.evidence.facts) for cause in self.rulebook.causes}
@@ -158,6 +158,11 @@ class Session:
         worths = self.agenda.appraiser.estimates(self.state, names, tally)
         safety = [name for name in self.agenda.safety if name in names]
         return tuple(dict.fromkeys([*safety, *(worth.question for worth in worths)]))[:most]
+
+    def open_points(self) -> tuple[str, ...]:
+        """What nobody could say, first what would tell most if it were known."""
+        promises = self.agenda.appraiser.promises(self.state)
+        return tuple(sorted(self.left() & promises.keys(), key=lambda name: (-sum(promises[name]), name)))
 
     def appraise(self, name: str) -> Worth:
         """What a question is worth as things stand."""
@@ -178,8 +183,8 @@ class Session:
         if falling := self._falling(name, answer):
             self.store.check(change)
         marked = self._mark(name, falling)
-        self.later.discard(name)
-        self.noted.discard(name)
+        for still in (self.later, self.taken_up, self.noted):
+            still.discard(name)
         self.store.put(change, reason)
         return Kept(marked, self.put_back())
 

@@ -60,10 +60,14 @@ class Worth:
 
 @dataclass(slots=True)
 class _Reckoned:
-    """What was reckoned of one state: the needs of likely causes, quick looks, and whole trials of questions."""
+    """What was reckoned of one state: the needs of likely causes, quick looks, and whole trials of questions.
+
+    ``undecided`` names the questions of which the facts do not say whether they apply.
+    """
 
     state: State
     wanted: Wanted
+    undecided: frozenset[str]
     promises: dict[str, tuple[float, float]] = field(default_factory=dict)
     tried: dict[str, tuple[float, float, tuple[Supposed, ...]]] = field(default_factory=dict)
 
@@ -84,7 +88,7 @@ class Appraiser:
     def _reckoned(self, state: State) -> _Reckoned:
         """What was reckoned of a state already, kept for the last one: an *unknown* leaves the state as it is."""
         if self._last is None or self._last.state is not state:
-            self._last = _Reckoned(state, self.firmness.wanted(state))
+            self._last = _Reckoned(state, self.firmness.wanted(state), self.firmness.undecided(state))
         return self._last
 
     def promises(self, state: State) -> Mapping[str, tuple[float, float]]:
@@ -166,15 +170,24 @@ class Appraiser:
         return found
 
     def _worth(
-        self, name: str, bits: float, firm_bits: float, tally: Tally, supposed: tuple[Supposed, ...] = ()
+        self,
+        state: State,
+        name: str,
+        bits: float,
+        firm_bits: float,
+        tally: Tally,
+        supposed: tuple[Supposed, ...] = (),
     ) -> Worth:
         minutes = self.rulebook.parameter(f"{self._effort}-{self.rulebook.questions[name].effort}")
-        return Worth(name, bits, firm_bits, self.answerable(name, tally), minutes, supposed)
+        chance = self.answerable(name, tally)
+        if name in self._reckoned(state).undecided:
+            chance *= self.rulebook.parameter("answerable-undecided")
+        return Worth(name, bits, firm_bits, chance, minutes, supposed)
 
     def estimates(self, state: State, names: Collection[str], tally: Tally) -> list[Worth]:
         """A quick look at every question, the most promising a minute first: by its findings, leanings and checks."""
         promises = self.promises(state)
-        found = [self._worth(name, *promises[name], tally) for name in names]
+        found = [self._worth(state, name, *promises[name], tally) for name in names]
         return sorted(found, key=lambda worth: (-worth.rate, worth.question))
 
     def _leaning_bits(self, name: str, marginals: Mapping[str, float]) -> float:
@@ -186,7 +199,7 @@ class Appraiser:
         if name not in tried:
             tried[name] = self._try(state, name)
         bits, firm, supposed = tried[name]
-        return self._worth(name, bits, firm, tally, supposed)
+        return self._worth(state, name, bits, firm, tally, supposed)
 
     def _try(self, state: State, name: str) -> tuple[float, float, tuple[Supposed, ...]]:
         posterior, suppositions, wanted = state.belief.posterior, state.suppositions, self._reckoned(state).wanted
