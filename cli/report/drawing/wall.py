@@ -23,10 +23,16 @@ LEFT, RIGHT, TOP = 0.62, 0.18, 0.12
 """Margins around the wall [inches]."""
 AXIS, LINE, KEY = 0.46, 0.145, 0.58
 """Room below the wall for its axis, for each line of notes and for the key [inches]."""
-TALLEST = 5.6
-"""The tallest that a wall is drawn [inches]."""
+HEIGHTS = (2.6, 3.6, 4.6, 5.6)
+"""Heights that a wall is drawn in [inches]: the least in which every value can be printed at the largest size."""
 SIZES = (7.0, 6.5, 6.0, 5.5, 5.0)
 """Type sizes of the printed values [points], the largest that leaves every box its own ground is taken."""
+FRAME = 4.5
+"""How much larger a box is than its value [points]."""
+APART = 2.0
+"""Room left between two boxes [points]."""
+MANY = 600
+"""Places beyond which only the smallest type is tried."""
 BARE = 4.0
 """Side of a box too crowded for its value [points]."""
 BEYOND = 0.12
@@ -66,10 +72,9 @@ def draw_wall(found: WallMap) -> Drawing:
     """The map; its axes are in mm, as long across as up."""
     left, right, low, high = _extent(found)
     wide = WIDTH_IN - LEFT - RIGHT
-    inches_per_mm = min(wide / (right - left), TALLEST / (high - low))
+    inches_per_mm, laid = _fitted(found, right - left, high - low)
     across, tall = (right - left) * inches_per_mm, (high - low) * inches_per_mm
     per_mm = inches_per_mm * POINTS
-    laid = _laid(found, per_mm)
     keys = _keys(found)
     notes = _notes(found, keys, sum(not one.printed for one in laid))
     below = AXIS + LINE * len(notes) + KEY
@@ -116,20 +121,28 @@ def _levels(found: WallMap) -> float:
     return max([2.0, *(mark.excess for mark in found.marks if mark.excess is not None)])
 
 
+def _fitted(found: WallMap, across_mm: float, up_mm: float) -> tuple[float, list[_Laid]]:
+    """The scale [inches per mm] and the boxes in it: with most values, else in the largest type, else least high."""
+    scales = [min((WIDTH_IN - LEFT - RIGHT) / across_mm, height / up_mm) for height in HEIGHTS]
+    tried = [(scale, _laid(found, scale * POINTS)) for scale in dict.fromkeys(scales)]
+    return min(tried, key=lambda pair: (sum(not one.printed for one in pair[1]), -pair[1][0].box.tall))
+
+
 def _laid(found: WallMap, per_mm: float) -> list[_Laid]:
-    """A box for every place: with its value where there is room, the most raised first."""
+    """A box for every place: with its value where there is room, the most raised first.
+
+    In the largest type that leaves the fewest without.
+    """
     ordered = sorted(found.marks, key=lambda m: (-(m.excess or 0.0), -m.value, m.x_mm, m.y_mm))
-    if len(ordered) <= 600:
-        for size in SIZES:
-            laid = [_Laid(mark, _box_of(mark, size, per_mm), True) for mark in ordered]
-            ground = Ground(30.0)
-            if all(_put(ground, one.box) for one in laid):
-                return laid
-    ground = Ground(30.0)
-    laid = []
+    sizes = SIZES if len(ordered) <= MANY else SIZES[-1:]
+    return min((_laid_in(ordered, size, per_mm) for size in sizes), key=lambda laid: sum(not o.printed for o in laid))
+
+
+def _laid_in(ordered: Sequence[Mark], size: float, per_mm: float) -> list[_Laid]:
+    ground, laid = Ground(30.0), []
     for mark in ordered:
-        box = _box_of(mark, SIZES[-1], per_mm)
-        printed = _put(ground, box)
+        box = _box_of(mark, size, per_mm)
+        printed = _put(ground, Box(box.x, box.y, box.wide + APART, box.tall + APART))
         laid.append(_Laid(mark, box if printed else Box(box.x, box.y, BARE, BARE), printed))
     return laid
 
@@ -142,7 +155,7 @@ def _put(ground: Ground, box: Box) -> bool:
 
 
 def _box_of(mark: Mark, size: float, per_mm: float) -> Box:
-    return Box(mark.x_mm * per_mm, mark.y_mm * per_mm, text_width(fixed(mark.value), size) + 4.5, size + 4.5)
+    return Box(mark.x_mm * per_mm, mark.y_mm * per_mm, text_width(fixed(mark.value), size) + FRAME, size + FRAME)
 
 
 def _surface(axes: Axes, found: WallMap) -> None:
@@ -254,7 +267,7 @@ def _box(axes: Axes, one: _Laid, greatest: float, per_mm: float) -> None:
         mark.x_mm,
         mark.y_mm,
         fixed(mark.value),
-        fontsize=box.tall - 4.5,
+        fontsize=box.tall - FRAME,
         color=ink_on(colour),
         ha="center",
         va="center_baseline",
@@ -275,7 +288,7 @@ def _bare(axes: Axes, marks: Sequence[Mark], greatest: float) -> None:
                 c=SOFT if marker == "x" else [_colour(mark, greatest) for mark in mine],
                 linewidths=0.5,
                 edgecolors=None if marker == "x" else INK if state == "raised" else SOFT,
-                zorder=5.5,
+                zorder=6.5,
             )
 
 
