@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cli.report.drawing.layout import spread, steps
-from cli.report.drawing.wall import _laid
+from cli.report.drawing.places import laid_out
 
 
 def test_a_millimetre_is_as_long_across_as_up(wall_map, composed):
@@ -52,7 +52,7 @@ def test_the_outside_ground_line_and_the_skirting_are_drawn_where_they_are(wall_
 def test_printed_values_never_lie_on_one_another_and_no_place_is_lost(wall_map, at):
     first = wall_map.data.marks[0]
     marks = tuple(dataclasses.replace(first, x_mm=float(x), y_mm=float(y)) for x, y in at)
-    laid = _laid(dataclasses.replace(wall_map.data, marks=marks), 0.1)
+    laid = laid_out(dataclasses.replace(wall_map.data, marks=marks), 0.1)
     assert len(laid) == len(marks)
     for one, other in combinations([one.box for one in laid if one.printed], 2):
         assert not one.meets(other)

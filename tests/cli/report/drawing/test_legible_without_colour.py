@@ -12,8 +12,8 @@ from itertools import pairwise
 
 import pytest
 
+from cli.report.drawing.places import OUTLINES
 from cli.report.drawing.style import contrast, ink_on, luminance, shade
-from cli.report.drawing.wall import OUTLINES
 
 LEVELS = [n / 100 for n in range(101)]
 DEFICIENCIES = {
