@@ -70,7 +70,8 @@ def _show_answer(area: AreaOpinion, page: Page) -> None:
     if area.no_active_damp.reportable:
         page.bullet(f"that nothing is wetting this place now is {area.no_active_damp.words}")
     if area.carried_by:
-        page.bullet(f"this rests on one thing: {list_words(list(area.carried_by))}")
+        one = "this rests on one thing" if len(area.carried_by) == 1 else "this would fall without any one of these"
+        page.bullet(f"{one}: {'; '.join(area.carried_by)}")
 
 
 def _show_what_is_open(area: AreaOpinion, page: Page) -> None:

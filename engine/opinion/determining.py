@@ -82,7 +82,7 @@ def determine(
     cause_claims = [_Claim(causes[c].title, (c,), gates[c]) for c in likely]
     mechanism_claims = [
         _Claim(
-            f"the mechanism {name.replace('-', ' ')}",
+            f"the mechanism, {name.replace('-', ' ')},",
             groups[name],
             _outer_checks(reasoner, groups[name], gates, marginals),
         )
@@ -100,10 +100,12 @@ def determine(
             carriers = _weak_carriers(reasoner, evidence, base_facts, claims)
             if not carriers:
                 return Determination(True, name, leading, likely_mechanisms, (), ())
-            faults = [f"it rests on one thing that was told or is not sure: {', '.join(carriers)}"]
+            one = "it rests on one thing that was told or is not sure"
+            several = "it would fall without any one of these, which were told or are not sure"
+            faults = [f"{one if len(carriers) == 1 else several}: {'; '.join(carriers)}"]
         why.extend(fault for fault in faults if fault not in why)
     if not cause_claims and not mechanism_claims:
-        why.append(f"no cause and no mechanism reaches {level:.0%} on this evidence")
+        why.append(f"no cause and no mechanism reaches {100 * level:.0f} % on this evidence")
     return Determination(False, "none", leading, likely_mechanisms, tuple(why), carriers)
 
 
@@ -129,10 +131,10 @@ def _faults(reasoner: Reasoner, claim: _Claim, belief: Belief) -> list[str]:
     faults = []
     weight = belief.posterior.evidence_decibans_any(claim.causes)
     if weight < numbers["determined-evidence-decibans"]:
-        faults.append(f"{claim.title}: the findings give it too little weight of their own")
+        faults.append(f"the findings give {claim.title.removesuffix(',')} too little weight of their own")
     unmade = {check.rival: check.title for check in reversed(claim.checks) if not check.made}
     for rival, title in sorted(unmade.items()):
-        faults.append(f"{claim.title}: {reasoner.rulebook.title(rival)} is not yet checked ({title})")
+        faults.append(f"{claim.title} is not yet told from {reasoner.rulebook.title(rival)}; not made: {title}")
     return faults
 
 
