@@ -7,7 +7,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise, product
 
+from engine.case.models import Area, Case, Fact
 from engine.inference.belief import Observation
+from engine.opinion.weighing import gather
+from engine.rulebook import Rulebook
 from engine.scoring import TENTHS, MurphyParts, brier, murphy_parts, reliability_table
 from engine.synthesis.making import CaseMaker, Made
 
@@ -32,10 +35,10 @@ NEED_A_TEST = (
     ("cavity-bridged", "rainwater-goods"),
     ("cavity-bridged", "rain-through-wall"),
     ("cold-spot-condensation", "humid-air-condensation"),
-    ("interstitial-condensation", "humid-air-condensation"),
-    ("slab-no-membrane", "bridged-dpc"),
+    ("humid-air-condensation", "interstitial-condensation"),
+    ("bridged-dpc", "slab-no-membrane"),
 )
-"""Pairs that looking, asking and meters leave confused, and a test parts (judgement, from the trade's guidance)."""
+"""Pairs that asking, looking and meters leave confused, and a test parts (common practice, no source)."""
 
 
 @dataclass
@@ -49,7 +52,7 @@ class CaseScores:
     causes: list[str] = field(default_factory=list)
     led: Counter[str] = field(default_factory=Counter)
     confused: Counter[tuple[str, str]] = field(default_factory=Counter)
-    untested: Counter[tuple[str, str]] = field(default_factory=Counter)
+    before_tests: Counter[tuple[str, str]] = field(default_factory=Counter)
     cases: int = 0
 
     def add(self, made: Made, beliefs: Mapping[str, Mapping[str, float]]) -> None:
@@ -97,12 +100,15 @@ class CaseScores:
             own, top = (brier([self.forecasts[name][n] for n in mine], so) for name in (OPINION, CEILING))
             yield f"| {cause} | {sum(so)} | {own:.4f} | {top:.4f} |"
         yield ""
-        total, without = sum(self.confused.values()), sum(self.untested.values())
-        yield f"Confusions (a true cause below one half while another stands above it): {total}, of which {without}"
-        yield "without a result of any test that parts the two."
-        for pair, count in self.confused.most_common(20):
-            known = " (one of those that need a test)" if pair in NEED_A_TEST or pair[::-1] in NEED_A_TEST else ""
-            yield f"{count:4d}  {pair[0]} taken for {pair[1]}, {self.untested[pair]} untested{known}"
+        before, after = sum(self.before_tests.values()), sum(self.confused.values())
+        yield f"Confusions, a true cause below one half while another stands above it: {before} before any test"
+        yield f"(asking, looking, wall readings, air and timber), {after} on all evidence."
+        yield ""
+        yield "| pair | before any test | on all evidence | left so by common practice |"
+        yield "| --- | --- | --- | --- |"
+        for pair, count in self.before_tests.most_common(12):
+            needs = "yes" if pair in NEED_A_TEST else ""
+            yield f"| {pair[0]}, {pair[1]} | {count} | {self.confused[pair]} | {needs} |"
 
 
 def _leads(beliefs: Mapping[str, float], truth: frozenset[str]) -> bool:
@@ -120,7 +126,6 @@ def made_cases(maker: CaseMaker, first_seed: int, count: int) -> Iterator[Made]:
 def score_cases(maker: CaseMaker, cases: Iterable[Made]) -> CaseScores:
     """Every case weighed on all its evidence, and scored."""
     scores, reasoner = CaseScores(), maker.reasoner
-    steps = maker.rulebook.steps.values()
     for made in cases:
         evidence = reasoner.suppose(maker.known(made).facts)
         opinion = reasoner.believe(evidence).posterior.marginals
@@ -131,10 +136,30 @@ def score_cases(maker: CaseMaker, cases: Iterable[Made]) -> CaseScores:
             for states in (made.wanted, made.drawn)
         )
         scores.add(made, {OPINION: opinion, FOUND: found, SEEN: seen, CEILING: made.ceiling(reasoner)})
-        known = {o.finding for o in evidence.observations}
-        short = [cause for cause in sorted(made.causes) if opinion[cause] < CONFUSED_AT]
-        over = [cause for cause in opinion if cause not in made.causes and opinion[cause] >= CONFUSED_AT]
-        for pair in product(short, over):
-            scores.confused[pair] += 1
-            scores.untested[pair] += not any(known & set(s.settles) for s in steps if set(pair) <= set(s.parts))
+        scores.confused.update(_confusions(made, opinion))
+        plain = reasoner.suppose(gather(reasoner, *_before_tests(made, maker.rulebook)).facts)
+        scores.before_tests.update(_confusions(made, reasoner.believe(plain).posterior.marginals))
     return scores
+
+
+def _confusions(made: Made, beliefs: Mapping[str, float]) -> Iterator[tuple[str, str]]:
+    """Pairs of a true cause below one half and another above it, in alphabetical order."""
+    short = [cause for cause in made.causes if beliefs[cause] < CONFUSED_AT]
+    over = [cause for cause, belief in beliefs.items() if cause not in made.causes and belief >= CONFUSED_AT]
+    return ((min(pair), max(pair)) for pair in product(short, over))
+
+
+def _before_tests(made: Made, rulebook: Rulebook) -> tuple[Case, Area]:
+    """The case and its area without samples, loggers, deep pins and every answer that takes more than a look."""
+    questions = rulebook.questions
+
+    def kept(facts: tuple[Fact, ...]) -> tuple[Fact, ...]:
+        return tuple(f for f in facts if questions[f.attribute].effort in ("ask", "look"))
+
+    case, area = made.case, made.area
+    (wall,) = area.surfaces
+    wall = wall.model_copy(update={"readings": tuple(r for r in wall.readings if r.instrument != "deep-pins")})
+    parts = {"facts": kept(area.facts), "surfaces": (wall,), "samples": (), "loggers": ()}
+    area = area.model_copy(update=parts)
+    dwelling = case.dwelling.model_copy(update={"facts": kept(case.dwelling.facts)})
+    return case.model_copy(update={"dwelling": dwelling, "areas": (area,)}), area
