@@ -59,7 +59,8 @@ def test_the_heaviest_sets_hold_all_but_the_mass_that_may_be_left_and_sum_to_one
 
 def test_no_set_is_asked_for_and_none_is_given():
     posterior = network().weigh({"left": 0.2, "right": 0.3}, [Observation("sign", "present")])
-    assert posterior.sets(0) == []
+    both = network(left=0.6, right=0.8).weigh({"left": 0.2, "right": 0.3}, [Observation("sign", "present")])
+    assert posterior.sets(0) == both.sets(0) == []
     assert len(posterior.sets(1)) == 1
     assert len(posterior.sets(99)) == 4
 
