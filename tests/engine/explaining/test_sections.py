@@ -5,12 +5,14 @@ from __future__ import annotations
 import dataclasses
 import re
 
+from engine.explaining.answers import Answer
+from engine.explaining.changing import Flip, WhatWouldChange
 from engine.explaining.contrast import contrast
 from engine.explaining.explaining import Asked, explain
 from engine.explaining.further_sections import change_section, what_if_section
 from engine.explaining.sections import misfits_section, verdict_section, why_section
 from engine.explaining.verdict import misfits, verdict
-from engine.explaining.what_if import parse_changes, what_if
+from engine.explaining.what_if import Standing, parse_changes, what_if
 from engine.explaining.why import why
 from engine.explaining.why_not import why_not
 from engine.explaining.why_not_sections import contrast_section, why_not_section
@@ -108,3 +110,41 @@ def test_what_tells_two_causes_apart_is_signed_towards_the_first(demo):
         t.item.finding: -round(t.difference, 6) for t in other.told_apart
     }
     assert one.probabilities == tuple(reversed(other.probabilities))
+
+
+def flip(attribute, value, was, leading, probability, minutes=1.0):
+    after = Standing(False, "none", leading, ())
+    answer = Answer(attribute, value, was, minutes)
+    return Flip((answer,), minutes, was is not None, after, (), ((leading[0], probability),))
+
+
+def test_answers_to_one_question_after_which_the_same_leads_are_told_in_one(rulebook):
+    before = Standing(False, "none", ("ground-rise",), ())
+    flips = (
+        flip("change-after-rain", "worse-within-hours", None, ("bridged-dpc",), 0.5),
+        flip("change-after-rain", "worse-within-days", None, ("bridged-dpc",), 0.4),
+        flip("change-after-rain", "watched-no-change", None, ("residual-salts",), 0.6),
+        flip("tide-line-seen", "no", "yes", ("bridged-dpc",), 0.5),
+    )
+    section = change_section(rulebook, WhatWouldChange(before, flips, 9))
+    check(section, rulebook)
+    as_it_is, opened, reopened = section.entries
+    assert as_it_is.text.startswith("As it is, rising damp from the ground [ground-rise] leads")
+    both, other = opened.under
+    assert "” or “" in both.text
+    assert "(about 1 minute). Then bridged damp-proof course [bridged-dpc] leads; nothing is determined." in both.text
+    assert [entry.text.startswith("With “") for entry in both.under] == [True, True]
+    assert "[residual-salts] leads" in other.text
+    assert "“no” instead of “yes”" in reopened.under[0].text
+
+
+def test_what_a_rule_lacked_is_never_that_something_should_not_be_known(demo, undetermined):
+    for subject in (demo, undetermined):
+        for cause in ("ground-rise", "residual-salts", "rain-through-wall"):
+            for miss in why_not(subject, cause).misses:
+                assert "would have to be not known" not in miss.lacked
+                found = subject.judged.evidence.facts
+                concluded = [c for c in subject.reasoner.rulebook.rules[miss.record].conclude if c.finding]
+                assert not concluded or any(
+                    c.finding not in found or found[c.finding].value != c.state for c in concluded
+                )
