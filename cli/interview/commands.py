@@ -175,13 +175,15 @@ def _open(interview: Interview, question: Question, rest: str) -> Go:
 
 def _area(interview: Interview, question: Question, rest: str) -> Go:
     areas = {area.id: area.title for area in interview.session.case.areas}
-    if rest not in areas:
+    said = "-".join(rest.lower().split())
+    begun = [said] if said in areas else [name for name in areas if said and name.startswith(said)]
+    if len(begun) != 1:
         listed = list_words([f"{name} ({title})" for name, title in areas.items()])
         interview.page.line(f"area takes one of {listed}.", indent=3)
         return Go.STAY
-    interview.session.turn_to(rest)
+    interview.session.turn_to(begun[0])
     interview.forced.clear()
-    interview.page.line(f"Now {areas[rest]}.", indent=3)
+    interview.page.line(f"Now {areas[begun[0]]}.", indent=3)
     return Go.ON
 
 

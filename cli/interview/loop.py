@@ -107,7 +107,7 @@ class Interview:
 
     def record(self, question: Question, answer: Answer, recorded: object | None, reason: str = "") -> bool:
         """Save an answer and say what it moved; False, with the faults said, where the case would not be sound."""
-        before = self.session.state
+        before, firm = self.session.state, self.session.firm
         if self.lines.typed and answer.sureness == "certain" and answer.value not in ("unknown", "not-applicable"):
             answer = self._how_sure(question, answer)
         if answer.note is None and isinstance(recorded, dict) and "note" in recorded:
@@ -126,6 +126,8 @@ class Interview:
         self.session.store.remarks.clear()
         view.show_shifts(self.session.shifts(before, self.session.state), self.page, least=SHIFT_TO_SAY, most=2)
         self._say_what_is_kept(kept)
+        if self.session.firm and not firm and self.session.depth == "full":
+            view.show_determined(self.session.opinion(), self.page)
         told = answer.value not in ("no", "unknown", "not-applicable")
         if told or question.safety:
             self.say_new_cautions(whole=told and question.safety)

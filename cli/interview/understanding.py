@@ -53,6 +53,8 @@ _SURENESS = {
     "not-sure": "not-sure",
     "unsure": "not-sure",
 }
+_SHORT = 60
+"""Answers are listed again where they take no more signs than this."""
 _SUFFIX = re.compile(
     r"^(?P<answer>.*?)(?:\s*[,(]\s*|\s+)(?P<how>" + "|".join(sorted(_SURENESS, key=len, reverse=True)) + r")\)?$", re.I
 )
@@ -190,10 +192,10 @@ def _word(text: str, question: Question) -> str | Misunderstood:
         return begun.pop()
     if len(begun) > 1:
         return Misunderstood(f"{text} could be {' or '.join(sorted(begun))}. Type more of it, or its number.")
-    close = nearest(lowered, [name for name, _ in names] + list(COMMANDS))
+    close = nearest(lowered, [name for name, _ in names] + list(COMMANDS)) if len(lowered) > 2 else None
     hint = f" Did you mean {close}?" if close else ""
-    listed = (
-        ", ".join(f"{place} {title}" for place, (_, title) in enumerate(offered, start=1)) if len(offered) < 4 else ""
-    )
-    told = f": {listed}." if listed else "."
+    listed = ", ".join(f"{place} {title}" for place, (_, title) in enumerate(offered, start=1))
+    if len(listed) > _SHORT:
+        listed = f"1 to {len(offered)}"
+    told = f": {listed}."
     return Misunderstood(f"{text[:60]!r} is not among the answers{told}{hint} Or type unknown, later, or help.")

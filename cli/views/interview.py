@@ -123,18 +123,28 @@ def show_shifts(shifts: Sequence[Shift], page: Page, *, least: float = WORTH_SAY
     return bool(moved)
 
 
+def show_determined(opinion: AreaOpinion, page: Page) -> None:
+    """That an answer has settled the matter, and what going on is good for; nothing where it has not."""
+    if opinion.determined:
+        page.line(_determined(opinion), indent=3)
+        page.line("What follows looks for a further cause and for what speaks against it; save leaves.", indent=3)
+
+
+def _determined(opinion: AreaOpinion) -> str:
+    if not opinion.determined:
+        return "Not determined."
+    if opinion.level == "cause":
+        titles = {cause.id: cause.title for cause in opinion.causes}
+        return f"Determined: {list_words([titles[cause] for cause in opinion.leading])}."
+    named = list_words([name.replace("-", " ") for name in opinion.leading_mechanisms])
+    return f"Determined: {named}; by which route is not."
+
+
 def show_so_far(opinion: AreaOpinion, page: Page) -> None:
     """The opinion as it stands, in short."""
-    titles = {cause.id: cause.title for cause in opinion.causes}
     if opinion.cautions:
         page.line(f"Cautions: {list_words([caution.title for caution in opinion.cautions])}.", indent=3)
-    if opinion.determined and opinion.level == "cause":
-        page.line(f"Determined: {list_words([titles[cause] for cause in opinion.leading])}.", indent=3)
-    elif opinion.determined:
-        named = list_words([name.replace("-", " ") for name in opinion.leading_mechanisms])
-        page.line(f"Determined: {named}; by which route is not.", indent=3)
-    else:
-        page.line("Not determined.", indent=3)
+    page.line(_determined(opinion), indent=3)
     shown = sorted(opinion.causes, key=lambda cause: (-cause.probability, cause.id))[:MOST_CAUSES]
     for cause in shown:
         if cause.probability >= WORTH_NAMING:
@@ -187,9 +197,15 @@ def show_end(found: Next, opinion: AreaOpinion, rulebook: Rulebook, open_points:
         page.line(f"{opinion.title}: nothing is left to ask.")
     else:
         title = rulebook.questions[found.best.question].title
+        settled = found.best.expected >= rulebook.parameter("worth-asking-quick")
+        why = (
+            "quick asking stops where the matter is determined"
+            if settled
+            else "further questions would hardly tell more"
+        )
         page.line(
-            f"{opinion.title}: further questions would hardly change the picture. Of the {found.open_questions} still "
-            f"open the best ({title}) would tell {found.best.expected:.3f} bits, its chance of an answer counted."
+            f"{opinion.title}: {why}. Of the {found.open_questions} still open the best ({title}) would tell "
+            f"{found.best.expected:.3f} bits, its chance of an answer counted."
         )
     show_so_far(opinion, page)
     tests = [step for step in opinion.steps if step.kind == "test"][:MOST_TESTS]

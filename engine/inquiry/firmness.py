@@ -45,12 +45,16 @@ class Firmness:
         self.reasoner, self.rulebook, self.answers = reasoner, reasoner.rulebook, answers
         self.applicability = Applicability(reasoner.rulebook)
         self._behind: dict[str, frozenset[str]] = {}
+        self._determined: tuple[State, Determination] | None = None
         self._doubted: tuple[State, State] | None = None
 
     def determination(self, state: State) -> Determination:
         """What is determined as things stand, causes outside the rule base left out."""
-        gates = {cause: gate_state(self.reasoner, cause, state.evidence.facts) for cause in self.rulebook.causes}
-        return determine(self.reasoner, state.evidence, state.belief, state.facts, gates, unknown=False)
+        if self._determined is None or self._determined[0] is not state:
+            gates = {cause: gate_state(self.reasoner, cause, state.evidence.facts) for cause in self.rulebook.causes}
+            found = determine(self.reasoner, state.evidence, state.belief, state.facts, gates, unknown=False)
+            self._determined = (state, found)
+        return self._determined[1]
 
     def doubted(self, state: State) -> State:
         """The state less the single telling that a conclusion rests on: what is asked next should bear it out."""

@@ -20,7 +20,6 @@ from engine.inquiry.knowing import Knowledge, State
 from engine.inquiry.marking import NOT_APPLICABLE, fallen, mark, marks, unmarked
 from engine.inquiry.marking import reason as marking_reason
 from engine.inquiry.value import Worth
-from engine.opinion.determining import determine, gate_state
 from engine.opinion.models import AreaOpinion
 from engine.opinion.reasoner import Reasoner
 from engine.opinion.resolving import UNSETTLED
@@ -106,7 +105,6 @@ class Session:
 
     def next(self) -> Next:
         """What to ask next."""
-        determined = self.depth == "quick" and self._determined(self.state)
         found = self.agenda.next(
             self.state,
             self.standings(),
@@ -115,7 +113,7 @@ class Session:
             topic=self.topic,
             opened=self.opened,
             depth=self.depth,
-            determined=determined,
+            determined=self.depth == "quick" and self.firm,
         )
         if found.question is not None:
             topic = self.rulebook.questions[found.question].topic
@@ -147,9 +145,10 @@ class Session:
         """Ask about one topic until nothing in it is open; None goes back to whatever tells most."""
         self.topic, self.opened = topic, topic is not None
 
-    def _determined(self, state: State) -> bool:
-        gates = {cause: gate_state(self.reasoner, cause, state.evidence.facts) for cause in self.rulebook.causes}
-        return determine(self.reasoner, state.evidence, state.belief, state.facts, gates, unknown=False).determined
+    @property
+    def firm(self) -> bool:
+        """Whether a cause or a mechanism is determined as things stand, causes outside the rule base left out."""
+        return self.agenda.appraiser.firmness.determination(self.state).determined
 
     def best_open(self, most: int = 10) -> tuple[str, ...]:
         """The open questions that look most worth asking, the best first."""

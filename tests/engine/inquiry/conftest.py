@@ -36,8 +36,14 @@ def knowledge(reasoner):
 
 
 @pytest.fixture(scope="session")
-def demo(rulebook):
-    return read_case(CASEBOOK / "demo" / "raised-path.yaml", vocabulary=rulebook)
+def worked(rulebook):
+    """A worked case by its name."""
+    return lambda name: read_case(next(CASEBOOK.glob(f"*/{name}.yaml")), vocabulary=rulebook)
+
+
+@pytest.fixture(scope="session")
+def demo(worked):
+    return worked("raised-path")
 
 
 @pytest.fixture(scope="session")
