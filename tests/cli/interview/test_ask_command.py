@@ -114,6 +114,20 @@ def test_what_was_measured_is_typed_in_and_counts(tmp_path, rulebook):
     assert "Found 'x': write the number alone." in done.stdout
 
 
+def test_a_pasted_table_asks_for_the_wall_and_the_meter_that_the_case_has_not_and_leaves_no_copy(tmp_path, rulebook):
+    table = "point;x;height;method;value;time\nA;900;75;pins;29;10:40\nB;900;600;pins;27;10:41\n\n"
+    sides = "wide\n4.2 m x 2.4 m\ngypsum plaster\nwood\n"
+    done = ask(
+        "visit.yaml", answers=f"{SET_UP}readings paste\n{table}{sides}stop\n", folder=tmp_path, TMPDIR=str(tmp_path)
+    )
+    assert "2 readings from the pasted table saved." in done.stdout, done.stderr
+    assert "Found 'wide'" in done.stdout
+    surface = read_case(tmp_path / "visit.yaml", vocabulary=rulebook).areas[0].surfaces[0]
+    assert (surface.width_mm, surface.height_mm, surface.material) == (4200, 2400, "gypsum-plaster")
+    assert [reading.note for reading in surface.readings] == ["point A; at 10:40", "point B; at 10:41"]
+    assert sorted(one.name for one in tmp_path.iterdir()) == ["visit.yaml", "visit.yaml.journal"]
+
+
 def test_the_list_for_the_next_visit_begins_outside_and_says_what_to_bring_and_where_to_press(begun, tmp_path):
     done = ask(begun, "--site-list", folder=tmp_path)
     assert done.returncode == 0, done.stderr
