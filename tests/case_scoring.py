@@ -123,8 +123,8 @@ def made_cases(maker: CaseMaker, first_seed: int, count: int) -> Iterator[Made]:
         yield maker.make((seed, 0), log_folder="logged" if seed % 2 else None)
 
 
-def score_cases(maker: CaseMaker, cases: Iterable[Made]) -> CaseScores:
-    """Every case weighed on all its evidence, and scored."""
+def score_cases(maker: CaseMaker, cases: Iterable[Made], *, before_tests: bool = False) -> CaseScores:
+    """Every case weighed on all its evidence, and scored; if wished also on what was known before any test."""
     scores, reasoner = CaseScores(), maker.reasoner
     for made in cases:
         evidence = reasoner.suppose(maker.known(made).facts)
@@ -137,8 +137,9 @@ def score_cases(maker: CaseMaker, cases: Iterable[Made]) -> CaseScores:
         )
         scores.add(made, {OPINION: opinion, FOUND: found, SEEN: seen, CEILING: made.ceiling(reasoner)})
         scores.confused.update(_confusions(made, opinion))
-        plain = reasoner.suppose(gather(reasoner, *_before_tests(made, maker.rulebook)).facts)
-        scores.before_tests.update(_confusions(made, reasoner.believe(plain).posterior.marginals))
+        if before_tests:
+            plain = reasoner.suppose(gather(reasoner, *_before_tests(made, maker.rulebook)).facts)
+            scores.before_tests.update(_confusions(made, reasoner.believe(plain).posterior.marginals))
     return scores
 
 
