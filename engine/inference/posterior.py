@@ -202,11 +202,30 @@ class Posterior:
 
         Plain: neither echoes nor sureness count, only what circumstances hide.
         """
+        model = self.network.models[self.network.place(finding)]
+        return float(self._states_under(finding, causes)[model.states.index(self.observation(finding).state)])
+
+    def _states_under(self, finding: str, causes: Iterable[str]) -> Floats:
         observation = self.observation(finding)
         places = sorted({self.network.cause_place(cause) for cause in causes})
         model = self.network.models[self.network.place(finding)]
         kept = tuple(cause for cause in places if cause in model.parents)
-        return float(model.probabilities(kept, observation.mask)[model.states.index(observation.state), -1])
+        return np.asarray(model.probabilities(kept, observation.mask)[:, -1])
+
+    def chance_of_misfits(self, findings: Iterable[str], causes: Collection[str], below: float, count: int) -> float:
+        """Probability that so many or more of some observed findings come out in states less probable than ``below``.
+
+        Given that exactly these causes are at work: the more was looked at, the more must be expected not to fit.
+        Plain, as `probability_under`. (The tail of a Poisson binomial distribution, summed finding by finding.)
+        """
+        fewer = np.zeros(count)
+        fewer[:1] = 1.0
+        for finding in findings:
+            states = self._states_under(finding, causes)
+            misfits = float(states[states < below].sum())
+            fewer[1:] = fewer[1:] * (1 - misfits) + fewer[:-1] * misfits
+            fewer[:1] *= 1 - misfits
+        return float(min(max(1 - fewer.sum(), 0.0), 1.0))
 
     def unobserved_table(
         self, finding: str, also: Collection[str] = (), masks: Mapping[str, float] | None = None

@@ -18,6 +18,7 @@ def log(values: Array) -> Array:
 def log_sum(values: Array, axis: int) -> Array:
     """Logarithm of the sum of exponentials along an axis."""
     greatest = values.max(axis=axis, keepdims=True)
+    greatest = np.where(np.isneginf(greatest), 0.0, greatest)
     return np.asarray(np.squeeze(log(np.exp(values - greatest).sum(axis=axis, keepdims=True)) + greatest, axis=axis))
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from engine.case.models import Area, Case, Sample
 from engine.inference.facts import Fact, Sureness, Value
 from engine.measures.gathering import floor_level
-from engine.measures.gravimetric import dry_to_wet_basis, moisture_content, wet_to_dry_basis
+from engine.measures.gravimetric import moisture_content, wet_to_dry_basis
 from engine.measures.ion_loads import IonLoad, ion_facts
 from engine.measures.loggers import NO_LOGGERS, Loggers
 from engine.measures.references import Visits
@@ -186,7 +186,7 @@ def _state(one: SampleMoisture, found: float, parameters: Mapping[str, float]) -
         return "low", Sureness.FAIRLY_SURE if one.holds_free_water else Sureness.CERTAIN
     sureness = Sureness.CERTAIN if abs(free) > one.error_percent else Sureness.FAIRLY_SURE
     if one.holds_free_water:
-        strong = dry_to_wet_basis(found) >= parameters["base-moisture-strong"] - 1e-9
+        strong = found >= wet_to_dry_basis(parameters["base-moisture-strong"]) - 1e-9
         return ("free-water-at-base-strong" if strong else "free-water-at-base-weak"), sureness
     return "hygroscopic-only", sureness
 

@@ -134,7 +134,7 @@ def judge(reasoner: Reasoner, facts: Facts, *, exact: bool = False) -> Judgement
     belief = reasoner.believe(evidence, exact=exact)
     gates = {cause: gate_state(reasoner, cause, evidence.facts) for cause in reasoner.rulebook.causes}
     unexplained = _unexplained(reasoner, evidence, belief)
-    unknown_because = _unknown_because(reasoner, belief, unexplained)
+    unknown_because = _unknown_because(reasoner, evidence, belief, unexplained)
     determination = determine(reasoner, evidence, belief, facts, gates, bool(unknown_because))
     return Judgement(evidence, belief, gates, unexplained, unknown_because, determination)
 
@@ -183,11 +183,24 @@ def _unexplained(reasoner: Reasoner, evidence: Evidence, belief: Belief) -> tupl
     return tuple(sorted(found, key=lambda item: (item.probability, item.finding)))
 
 
-def _unknown_because(reasoner: Reasoner, belief: Belief, unexplained: tuple[Unexplained, ...]) -> tuple[str, ...]:
-    """Why the rule base may not know what is at work here; empty when nothing suggests it."""
+def _unknown_because(
+    reasoner: Reasoner, evidence: Evidence, belief: Belief, unexplained: tuple[Unexplained, ...]
+) -> tuple[str, ...]:
+    """Why the rule base may not know what is at work here; empty when nothing suggests it.
+
+    Of many findings a few will not fit by chance, so more must not fit than the best explanation itself would expect.
+    """
     numbers = reasoner.rulebook.numbers
     reasons = []
-    if len(unexplained) >= numbers["unexplained-count"]:
+    if len(unexplained) >= numbers["unexplained-count"] and (
+        belief.posterior.chance_of_misfits(
+            [seen.finding for seen in evidence.observations if seen.sureness is Sureness.CERTAIN],
+            belief.posterior.sets(1)[0][0],
+            numbers["unexplained-below"] - ROUNDING,
+            len(unexplained),
+        )
+        < numbers["surprise-below"]
+    ):
         titles = ", ".join(item.title for item in unexplained)
         reasons.append(f"the best joint explanation does not fit: {titles}")
     if belief.posterior.surprise() < numbers["surprise-below"]:
