@@ -24,7 +24,7 @@ def test_a_worked_case_makes_a_report_in_every_format(path, weighed_for_report):
     report = make_report(found)
     html, markdown = as_html(report), as_markdown(report)
     for text in (html, markdown):
-        assert not re.search(r"\bNone\b(?! of)|<engine\.|object at 0x|dataclass", text)
+        assert not re.search(r"(?:>|\| |: )None(?:<| \||\.?$)|<engine\.|object at 0x|dataclass", text, re.MULTILINE)
     for place in found.places:
         for cause in place.opinion.leading:
             assert found.rulebook.title(cause).lower() in markdown.lower()
