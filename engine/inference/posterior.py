@@ -208,7 +208,11 @@ class Posterior:
     def _states_under(self, finding: str, causes: Iterable[str]) -> Floats:
         observation = self.observation(finding)
         places = sorted({self.network.cause_place(cause) for cause in causes})
-        model = self.network.models[self.network.place(finding)]
+        place = self.network.place(finding)
+        if all(self.prior[cause] > 0 for cause in places):
+            table = self.network.table(place, self.layout.kept[place], math.inf, observation.mask, 1.0)
+            return table.probabilities[:, int(self.layout.strides[place, places].sum())]
+        model = self.network.models[place]
         kept = tuple(cause for cause in places if cause in model.parents)
         return np.asarray(model.probabilities(kept, observation.mask)[:, -1])
 

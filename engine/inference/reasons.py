@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from engine.inference.echoes import exponent
 from engine.inference.sets import Block, Floats
 
 if TYPE_CHECKING:
@@ -60,18 +61,17 @@ def _changes(posterior: Posterior, places: Sequence[int], block: Block) -> Float
 
 def _exchanged(posterior: Posterior, place: int) -> tuple[list[Reading], list[Reading]]:
     """The readings that go when one observation is left out, itself first, and those that take their places."""
-    own, group = posterior.readings[place], posterior.network.groups.get(posterior.observations[place].finding)
+    own, finding = posterior.readings[place], posterior.observations[place].finding
+    group = posterior.network.groups.get(finding)
     if group is None:
         return [own], []
-    members = [
-        (observation, reading)
-        for i, (observation, reading) in enumerate(zip(posterior.observations, posterior.readings, strict=True))
-        if i != place and observation.finding in group.members
-    ]
-    before = [reading for _, reading in members]
-    after = posterior.network.readings([observation for observation, _ in members])
-    moved = [(old, new) for old, new in zip(before, after, strict=True) if old != new]
-    return [own, *(old for old, _ in moved)], [new for _, new in moved]
+    observed = {o.finding: r for o, r in zip(posterior.observations, posterior.readings, strict=True)}
+    members = [member for member in group.members if member in observed]
+    rank = members.index(finding)
+    later = [observed[member] for member in members[rank + 1 :]]
+    moved = [r._replace(exponent=exponent(rank + i, group.correlation)) for i, r in enumerate(later, start=1)]
+    changed = [(old, new) for old, new in zip(later, moved, strict=True) if old != new]
+    return [own, *(old for old, _ in changed)], [new for _, new in changed]
 
 
 def _log_odds(shares: Floats) -> Floats:

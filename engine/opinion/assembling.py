@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -102,7 +102,7 @@ def assemble(parts: Assembly) -> AreaOpinion:
 def _causes(parts: Assembly) -> tuple[CauseOpinion, ...]:
     rulebook = parts.reasoner.rulebook
     posterior = parts.belief.posterior
-    concluded_by = _concluded_by(parts.evidence.firings)
+    seen = _seen(parts)
     opinions = []
     for cause in rulebook.causes.values():
         probability = posterior.marginals[cause.id]
@@ -119,7 +119,7 @@ def _causes(parts: Assembly) -> tuple[CauseOpinion, ...]:
                 base_rate=parts.belief.base_rates[cause.id],
                 prior=parts.belief.priors[cause.id],
                 evidence_decibans=posterior.evidence_decibans(cause.id),
-                reasons=_reasons(parts, cause.id, concluded_by),
+                reasons=_reasons(cause.id, seen),
                 leanings=_leanings(parts, cause.id),
                 exclusions=_exclusions(parts, cause.id),
                 gate=parts.gates[cause.id],
@@ -137,23 +137,30 @@ def _concluded_by(firings: tuple[Firing, ...]) -> dict[tuple[str, str], tuple[st
     return {key: tuple(sorted(names)) for key, names in rules.items()}
 
 
-def _reasons(
-    parts: Assembly,
-    cause: str,
-    concluded_by: Mapping[tuple[str, str], tuple[str, ...]],
-) -> tuple[Reason, ...]:
-    """Findings that speak for or against a cause, weightiest first; those that hardly weigh are left out."""
-    reasons = [
-        Reason(
-            finding=seen.finding,
-            title=parts.reasoner.rulebook.findings[seen.finding].title,
-            state=seen.state,
-            sureness=seen.sureness.word,
-            decibans=parts.weights[seen.finding].get(cause, 0.0),
-            rules=concluded_by.get((seen.finding, seen.state), ()),
+def _seen(parts: Assembly) -> list[tuple[Mapping[str, float], dict[str, Any]]]:
+    """Every finding as observed: what it weighs for each cause, and what any reason says of it."""
+    concluded_by = _concluded_by(parts.evidence.firings)
+    return [
+        (
+            parts.weights[seen.finding],
+            {
+                "finding": seen.finding,
+                "title": parts.reasoner.rulebook.findings[seen.finding].title,
+                "state": seen.state,
+                "sureness": seen.sureness.word,
+                "rules": concluded_by.get((seen.finding, seen.state), ()),
+            },
         )
         for seen in parts.evidence.observations
-        if abs(parts.weights[seen.finding].get(cause, 0.0)) >= LEAST_WEIGHT
+    ]
+
+
+def _reasons(cause: str, seen: Iterable[tuple[Mapping[str, float], dict[str, Any]]]) -> tuple[Reason, ...]:
+    """Findings that speak for or against a cause, weightiest first; those that hardly weigh are left out."""
+    reasons = [
+        Reason(decibans=decibans, **said)
+        for weights, said in seen
+        if abs(decibans := weights.get(cause, 0.0)) >= LEAST_WEIGHT
     ]
     return tuple(sorted(reasons, key=lambda reason: (-abs(reason.decibans), reason.finding)))
 
