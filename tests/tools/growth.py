@@ -2,9 +2,9 @@
 
 Run: python tests/tools/growth.py rules, or: python tests/tools/growth.py readings
 
-A larger rule base is made of renamed copies of all findings and echo groups and of the rules that conclude findings; every
-copy is asked about by the same questions, so that the evidence grows with it. (Copies of other rules would be refused as
-said twice.) Every size runs in a process of its own; times are processor time.
+A larger rule base is made of renamed copies of all findings and echo groups and of the rules that conclude findings;
+every copy is asked about by the same questions, so that the evidence grows with it. (Copies of other rules would be
+refused as said twice.) Every size runs in a process of its own; times are processor time.
 """
 
 from __future__ import annotations
