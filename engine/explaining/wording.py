@@ -81,7 +81,7 @@ def _figures(value: float, bounds: Iterable[float]) -> str:
         rounded = round(value, places)
         if all((rounded >= limit) == (value >= limit) for limit in limits):
             return f"{rounded:.{max(places, 0)}f}"
-    return f"{value:g}"
+    return repr(value)
 
 
 def _with_unit(figures: str, unit: str | None) -> str:
