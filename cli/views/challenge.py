@@ -126,9 +126,7 @@ def _proposal(proposed: Proposal | None) -> list[str]:
         return []
     if not proposed.first:
         return [f"Proposed: {proposed.title}. No rule of this rule base asks for anything before it."]
-    return [
-        f"Proposed: {proposed.title}. First: {'; '.join(steps)}. {because}" for because, steps in proposed.first
-    ]
+    return [f"Proposed: {proposed.title}. First: {'; '.join(steps)}. {because}" for because, steps in proposed.first]
 
 
 def _work(work: Work) -> str:
