@@ -35,7 +35,7 @@ MOST_CAUSES_AT_ONCE = 22
 """Linked causes beyond which the weighing of all sets is refused for want of memory."""
 TABLE_BYTES = 64 << 20
 """Bound on the tables, and on the look-ups of columns, that a network keeps [bytes]."""
-ROW_BYTES = 128 << 20
+ROW_BYTES = 32 << 20
 """Bound on the log-likelihood rows that a network keeps [bytes]."""
 
 LAYOUTS = 256

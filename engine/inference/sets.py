@@ -26,8 +26,8 @@ FEW_SETS = 1 << 12
 """Sets that are few enough never to be thinned out, unless a caller says otherwise."""
 LEAST_MAGNITUDE = 1100
 """Weights below two to minus this are nothing."""
-MANY = 1 << 16
-"""Sets beyond which a complete block keeps no table of members."""
+MANY = 1 << 14
+"""Sets beyond which a complete block is reckoned without a table of members, and nothing about it is kept."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,10 +46,6 @@ class Block:
     def _bits(self) -> NDArray[np.uint8]:
         eight = self.patterns.astype("<i8").view(np.uint8).reshape(-1, 8)
         return np.unpackbits(eight, axis=1, count=self.causes, bitorder="little")
-
-    @cached_property
-    def _members(self) -> Floats:
-        return self._bits.astype(float)
 
     @cached_property
     def _members_by_cause(self) -> NDArray[np.float32]:
@@ -76,7 +72,7 @@ class Block:
     def marginals(self, weights: Floats) -> Floats:
         """Sum of the weights (..., sets) over the sets that hold each cause: shape (..., causes)."""
         if not self.complete or len(self.patterns) <= MANY:
-            return np.asarray(weights @ self._members)
+            return np.asarray(weights @ self._bits.astype(float))
         found = np.empty((*weights.shape[:-1], self.causes))
         for cause in range(self.causes):
             found[..., cause] = weights.reshape(*weights.shape[:-1], -1, 2, 1 << cause)[..., 1, :].sum(axis=(-2, -1))
