@@ -33,9 +33,9 @@ RATIOS: Mapping[Sureness, float] = {Sureness.CERTAIN: math.inf, Sureness.FAIRLY_
 """How many times likelier a report is where it is true, by how sure it is."""
 MOST_CAUSES_AT_ONCE = 22
 """Linked causes beyond which the weighing of all sets is refused for want of memory."""
-TABLE_BYTES = 64 << 20
+TABLE_BYTES = 24 << 20
 """Bound on the tables, and on the look-ups of columns, that a network keeps [bytes]."""
-ROW_BYTES = 32 << 20
+ROW_BYTES = 16 << 20
 """Bound on the log-likelihood rows that a network keeps [bytes]."""
 
 LAYOUTS = 256
