@@ -49,6 +49,19 @@ def test_the_typical_wall_with_ground_moisture(measured):
     assert facts["hygroscopic-moisture-percent"] == pytest.approx(100 * 4 / 96)
 
 
+def test_a_sample_of_hardly_any_dry_mass_is_reckoned_like_any_other(measured):
+    slip = {
+        "id": "slip",
+        "surface": "wall",
+        "x_mm": 500,
+        "y_mm": 100,
+        "dry_g": 0.001,
+        "wet_g": 12.0,
+        "conditioned_g": 0.0011,
+    }
+    assert values(measured([slip]))["gravimetric-state"] == "free-water-at-base-strong"
+
+
 def test_the_typical_wall_with_salts_alone(measured):
     facts = values(measured(column(SALTS_ONLY)))
     assert facts["gravimetric-state"] == "hygroscopic-only"
