@@ -77,6 +77,8 @@ def run(wanted: Wanted) -> None:
 def _opened(wanted: Wanted, rulebook: Rulebook, lines: Lines, page: Page) -> Store:
     from cli.interview.setting_up import NEEDED, new_case
     from engine.case.store import Store
+    from engine.case.writing import is_json, json_text
+    from engine.documents import read_document
 
     author = wanted.author or _user()
     if wanted.case.exists():
@@ -88,17 +90,9 @@ def _opened(wanted: Wanted, rulebook: Rulebook, lines: Lines, page: Page) -> Sto
     if text is None:
         print(f"No answers came. A new case needs {', '.join(NEEDED)}.", file=sys.stderr)
         sys.exit(USAGE)
-    if wanted.case.suffix.lower() == ".json":
-        text = _as_json(text)
+    if is_json(wanted.case):
+        text = json_text(read_document(Path("case.yaml"), text=text).data)
     return Store.begin(wanted.case, text, rulebook, author, datetime.now)
-
-
-def _as_json(text: str) -> str:
-    import json
-
-    from engine.documents import read_document
-
-    return json.dumps(read_document(Path("case.yaml"), text=text).data, ensure_ascii=False, indent=2) + "\n"
 
 
 def _held(wanted: Wanted, store: Store, rulebook: Rulebook, lines: Lines, page: Page) -> int:
