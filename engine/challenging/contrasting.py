@@ -27,9 +27,8 @@ def evidence_under(network: Network, observations: Sequence[Observation], causes
     places = {network.cause_place(cause) for cause in causes}
     found = {}
     for reading in network.readings(tuple(observations)):
-        kept = tuple(cause for cause in network.models[reading.finding].parents if cause in places)
-        table = network.table(reading.finding, kept, reading.ratio, reading.mask, reading.exponent)
-        found[network.findings[reading.finding]] = float(table.logs[reading.state][-1]) * 10 / math.log(10)
+        column = network.models[reading.finding].column(places)
+        found[network.findings[reading.finding]] = float(network.logs(reading)[column]) * 10 / math.log(10)
     return found
 
 
@@ -66,11 +65,10 @@ def weights_between(posterior: Posterior, one: Collection[str], other: Collectio
 
 def state_chances(network: Network, finding: str, causes: Iterable[str], mask: float = 0.0) -> dict[str, float]:
     """Probability of every state of a finding, given that exactly these causes are at work."""
-    model = network.models[network.place(finding)]
-    places = {network.cause_place(cause) for cause in causes}
-    kept = tuple(cause for cause in model.parents if cause in places)
-    column = model.probabilities(kept, mask)[:, -1]
-    return dict(zip(model.states, (float(chance) for chance in column), strict=True))
+    place = network.place(finding)
+    model = network.models[place]
+    column = model.column({network.cause_place(cause) for cause in causes})
+    return dict(zip(model.states, network.table(place, mask=mask).probabilities[:, column].tolist(), strict=True))
 
 
 def parting_bits(

@@ -10,8 +10,9 @@ stay out of the sets; excluded causes (prior 0) leave the network.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
@@ -34,12 +35,9 @@ RATIOS: Mapping[Sureness, float] = {Sureness.CERTAIN: math.inf, Sureness.FAIRLY_
 MOST_CAUSES_AT_ONCE = 22
 """Linked causes beyond which the weighing of all sets is refused for want of memory."""
 TABLE_BYTES = 24 << 20
-"""Bound on the tables, and on the look-ups of columns, that a network keeps [bytes]."""
+"""Bound on the tables that a network keeps [bytes]."""
 ROW_BYTES = 16 << 20
 """Bound on the log-likelihood rows that a network keeps [bytes]."""
-
-LAYOUTS = 256
-"""How many layouts a network keeps, one for each combination of excluded causes that was met."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,13 +58,6 @@ class Reading(NamedTuple):
     ratio: float
     mask: float
     exponent: float
-
-
-class Layout(NamedTuple):
-    """How the tables of all findings are laid out: by finding the causes kept, and (findings, causes) strides."""
-
-    kept: tuple[tuple[int, ...], ...]
-    strides: Integers
 
 
 class Network:
@@ -99,11 +90,7 @@ class Network:
         if any(not ratio >= 1 for ratio in self.ratios.values()):
             raise ValueError(f"likelihood ratios of 1 or more are needed, not {self.ratios!r}")
         self._tables: Bounded[ReportTable] = Bounded(TABLE_BYTES, lambda table: table.bytes)
-        self._look_ups: Bounded[tuple[Integers, ...]] = Bounded(
-            TABLE_BYTES, lambda tables: sum(t.nbytes for t in tables)
-        )
         self._rows: Bounded[Floats] = Bounded(ROW_BYTES, lambda row: row.nbytes)
-        self._layouts: Bounded[Layout] = Bounded(LAYOUTS, lambda layout: 1)
 
     def weigh(
         self, priors: Mapping[str, float], observations: Iterable[Observation], *, exact: bool = False
@@ -118,23 +105,20 @@ class Network:
         seen = tuple(sorted(observations, key=lambda observation: self.place(observation.finding)))
         readings = self.readings(seen)
         prior = np.array([priors[cause] for cause in self.causes], dtype=float)
-        layout = self.layout(prior)
-        kept = [layout.kept[reading.finding] for reading in readings]
-        linked = tuple(sorted({cause for causes in kept for cause in causes}))
+        bearing = {cause for reading in readings for cause in self.models[reading.finding].parents}
+        linked = tuple(cause for cause in sorted(bearing) if prior[cause] > 0)
         log_odds = np.log(prior[list(linked)]) - np.log1p(-prior[list(linked)])
         nothing = float(np.log1p(-prior[list(linked)]).sum())
         odds = look_ups(log_odds)
 
         def log_weights(block: Block) -> Floats:
             total = np.asarray(block.sums(odds) + nothing)
-            for reading, causes in zip(readings, kept, strict=True):
-                total += self._row(reading, causes, linked, block)
+            for row in self._rows_over(readings, linked, block):
+                total += row
             return total
 
         def landscape() -> Landscape:
-            rows = [self._log_likelihoods(reading, causes) for reading, causes in zip(readings, kept, strict=True)]
-            strides = layout.strides[[reading.finding for reading in readings]][:, linked]
-            return Landscape(log_odds, nothing, rows, strides)
+            return Landscape(log_odds, nothing, [self.logs(r) for r in readings], self.strides_of(readings, linked))
 
         if exact and len(linked) > MOST_CAUSES_AT_ONCE:
             raise ValueError(f"every set of {len(linked)} causes is too many; at most {MOST_CAUSES_AT_ONCE} causes")
@@ -171,58 +155,58 @@ class Network:
             raise ValueError("a finding is observed twice; one observation of each is weighed")
         return tuple(found)
 
-    def table(self, finding: int, kept: tuple[int, ...], ratio: float, mask: float, exponent: float) -> ReportTable:
-        """Probabilities of the reports of a finding's states, by column over the kept causes."""
+    @cached_property
+    def strides(self) -> Integers:
+        """How far each cause moves a set's column in the table of each finding, (findings, causes)."""
+        found = np.zeros((len(self.models), len(self.causes)), dtype=np.intp)
+        for row, model in zip(found, self.models, strict=True):
+            for cause, stride in model.columns.strides.items():
+                row[cause] = stride
+        return found
+
+    def strides_of(self, readings: Sequence[Reading], linked: tuple[int, ...]) -> Integers:
+        """The strides of the linked causes in the tables of some readings, (readings, causes)."""
+        return self.strides[[reading.finding for reading in readings]][:, linked]
+
+    def table(self, finding: int, ratio: float = math.inf, mask: float = 0.0, exponent: float = 1.0) -> ReportTable:
+        """Probabilities of the reports of a finding's states, by column; by default as they are, for certain."""
 
         def compute() -> ReportTable:
-            plain = self.models[finding].probabilities(kept, mask)
-            return ReportTable(reports(temper(plain, exponent), ratio))
+            return ReportTable(reports(temper(self.models[finding].probabilities(mask), exponent), ratio))
 
-        return self._tables.get((finding, kept, ratio, mask, exponent), compute)
+        return self._tables.get((finding, ratio, mask, exponent), compute)
 
-    def columns(self, finding: int, kept: tuple[int, ...], linked: tuple[int, ...], block: Block) -> Integers:
-        """For each set over the linked causes, its column in a finding's table; kept causes not linked are absent."""
-        key = (finding, kept, linked)
-        return block.sums(self._look_ups.get(key, lambda: look_ups(self._strides(finding, kept, linked))))
+    def logs(self, reading: Reading) -> Floats:
+        """Log-likelihood of a reading in each column of its table."""
+        finding, state, ratio, mask, share = reading
+        return np.asarray(self.table(finding, ratio, mask, share).logs[state])
 
-    def _strides(self, finding: int, kept: tuple[int, ...], linked: tuple[int, ...]) -> Integers:
-        strides = dict(zip(kept, self.models[finding].columns(kept).strides, strict=True))
-        return np.array([strides.get(cause, 0) for cause in linked], dtype=np.intp)
-
-    def layout(self, prior: Floats) -> Layout:
-        """For every finding the causes that bear on it and the strides of all causes, where some are excluded."""
-
-        def compute() -> Layout:
-            everything = tuple(range(len(self.causes)))
-            kept = tuple(tuple(cause for cause in model.parents if prior[cause] > 0) for model in self.models)
-            strides = [self._strides(finding, causes, everything) for finding, causes in enumerate(kept)]
-            return Layout(kept, np.array(strides, dtype=np.intp).reshape(len(kept), len(everything)))
-
-        return self._layouts.get((prior > 0).tobytes(), compute)
-
-    def likelihoods(self, readings: Sequence[Reading], prior: Floats, linked: tuple[int, ...], block: Block) -> Floats:
+    def likelihoods(self, readings: Sequence[Reading], linked: tuple[int, ...], block: Block) -> Floats:
         """Likelihood of each reading under every set of a block, (readings, sets)."""
-        layout = self.layout(prior)
-        tables = [self.table(r.finding, layout.kept[r.finding], *r[2:]).probabilities[r.state] for r in readings]
+        tables = [self.table(r.finding, r.ratio, r.mask, r.exponent).probabilities[r.state] for r in readings]
         offsets = np.cumsum([0, *map(len, tables)])[:-1]
-        columns = block.columns(layout.strides[[reading.finding for reading in readings]][:, linked])
+        columns = block.columns(self.strides_of(readings, linked))
         columns += offsets[:, None]
         return np.asarray(np.concatenate(tables).take(columns))
 
-    def _log_likelihoods(self, reading: Reading, kept: tuple[int, ...]) -> Floats:
-        table = self.table(reading.finding, kept, reading.ratio, reading.mask, reading.exponent)
-        return np.asarray(table.logs[reading.state])
-
-    def _row(self, reading: Reading, kept: tuple[int, ...], linked: tuple[int, ...], block: Block) -> Floats:
-        """Log-likelihood of a reading under every set of a block; kept for the next weighing, unless huge."""
-
-        def compute() -> Floats:
-            columns = self.columns(reading.finding, kept, linked, block)
-            return np.asarray(self._log_likelihoods(reading, kept).take(columns))
-
+    def _rows_over(self, readings: Sequence[Reading], linked: tuple[int, ...], block: Block) -> Iterator[Floats]:
+        """Log-likelihood of each reading under every set of a block; kept for the next weighing, unless huge."""
         if block.complete and len(block.patterns) > MANY:
-            return compute()
-        return self._rows.get((reading, kept, linked, block), compute)
+            for reading in readings:
+                yield self.logs(reading).take(self.columns(reading.finding, linked, block))
+            return
+        held = [self._rows.find((reading, linked, block)) for reading in readings]
+        new = [reading for reading, row in zip(readings, held, strict=True) if row is None]
+        columns = iter(block.columns(self.strides_of(new, linked)))
+        for reading, row in zip(readings, held, strict=True):
+            if row is None:
+                row = self.logs(reading).take(next(columns))
+                self._rows.keep((reading, linked, block), row)
+            yield row
+
+    def columns(self, finding: int, linked: tuple[int, ...], block: Block) -> Integers:
+        """For each set over the linked causes, its column in a finding's table; causes not linked are absent."""
+        return block.sums(look_ups(self.strides[finding, linked]))
 
     def _check_priors(self, priors: Mapping[str, float]) -> None:
         for cause in priors:

@@ -75,10 +75,10 @@ def _group_faults(network: Network, echo: EchoModel, beside_others: bool) -> Ite
 def _ratios(network: Network, echo: EchoModel, member: int, cause: int, beside: int | None) -> list[Floats]:
     """Per state of a member, its log-likelihood ratio for the cause by position in the group (entry 0 is not used)."""
     model = network.models[member]
-    kept = tuple(parent for parent in model.parents if parent in (cause, beside))
-    if cause not in kept:
+    if cause not in model.parents:
         return [np.zeros(len(echo.members) + 2)]
-    pair = model.probabilities(kept)[:, [-1, -1 - model.columns(kept).strides[kept.index(cause)]]]
+    others = () if beside is None else (beside,)
+    pair = network.table(member).probabilities[:, [model.column((cause, *others)), model.column(others)]]
     shares = [exponent(position, echo.correlation) for position in range(1, len(echo.members) + 2)]
     rows = [np.log(temper(pair, share)) for share in shares]
     return [np.array([0.0, *(row[state, 0] - row[state, 1] for row in rows)]) for state in range(len(model.states))]

@@ -28,14 +28,14 @@ def information(posterior: Posterior, findings: Iterable[str], masks: Mapping[st
     network, idle = posterior.network, set(posterior.idle)
     asked = {finding: posterior.unobserved_table(finding, masks=masks) for finding in findings}
     found, over_sets = dict.fromkeys(asked, 0.0), list[tuple[str, ReportTable]]()
-    for finding, (kept, table) in asked.items():
-        if idle.isdisjoint(kept):
+    for finding, table in asked.items():
+        if idle.isdisjoint(network.models[network.place(finding)].parents):
             over_sets.append((finding, table))
         else:
-            shares = posterior.column_probabilities(finding, kept)
+            shares = posterior.column_probabilities(finding)
             found[finding] = _bits(entropy(table.probabilities @ shares), table.entropies @ shares)
     block, weights = posterior.sets_for_questions
-    strides = posterior.layout.strides[:, posterior.linked]
+    strides = network.strides[:, posterior.linked]
     step = max(CELLS_AT_ONCE // len(weights), 1)
     for states in {len(table.probabilities) for _, table in over_sets}:
         alike = [(finding, table) for finding, table in over_sets if len(table.probabilities) == states]
@@ -59,14 +59,12 @@ def information_of(posterior: Posterior, findings: Sequence[str], masks: Mapping
     """Mutual information of the sets and up to four different unobserved findings [bits]; ValueError for others."""
     if not 1 <= len(findings) <= MOST_TOGETHER or len(set(findings)) < len(findings):
         raise ValueError(f"one to {MOST_TOGETHER} different findings may be asked together, not {list(findings)!r}")
-    asked = [posterior.unobserved_table(finding, findings, masks) for finding in findings]
+    tables = [posterior.unobserved_table(finding, findings, masks) for finding in findings]
     network = posterior.network
-    block, weights, over = posterior.sets_with_idle({cause for kept, _ in asked for cause in kept})
-    columns = [
-        network.columns(network.place(finding), kept, over, block)
-        for finding, (kept, _) in zip(findings, asked, strict=True)
-    ]
-    likelihoods = [table.probabilities[:, column] for (_, table), column in zip(asked, columns, strict=True)]
+    places = [network.place(finding) for finding in findings]
+    block, weights, over = posterior.sets_with_idle({c for place in places for c in network.models[place].parents})
+    columns = [network.columns(place, over, block) for place in places]
+    likelihoods = [table.probabilities[:, column] for table, column in zip(tables, columns, strict=True)]
     predicted = np.array([float(np.prod(rows, axis=0) @ weights) for rows in product(*likelihoods)])
-    expected = sum(float(table.entropies[column] @ weights) for (_, table), column in zip(asked, columns, strict=True))
+    expected = sum(float(table.entropies[column] @ weights) for table, column in zip(tables, columns, strict=True))
     return max(float(entropy(predicted)) - expected, 0.0)

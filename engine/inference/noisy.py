@@ -16,15 +16,13 @@ reported state and every other.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-
-from engine.inference.bounded import Bounded
 
 Floats = NDArray[np.float64]
 SMALLEST = 1e-300
@@ -63,7 +61,7 @@ class Columns(NamedTuple):
     effects for each kind.
     """
 
-    strides: tuple[int, ...]
+    strides: dict[int, int]
     counts: NDArray[np.int64]
     examples: list[int]
 
@@ -96,31 +94,28 @@ class NoisyFinding:
         self._log_unmasked = np.log1p(-np.array([masks.get(cause, 0.0) for cause in self.parents]))
         effects_and_mask = np.column_stack([self._log_unmade, self._log_unsuppressed, self._log_unmasked])
         self._kinds = [row.tobytes() for row in effects_and_mask]
-        self._columns: Bounded[Columns] = Bounded(16, lambda columns: 1)
         if len(self.states) > 2:
             self._check_order(list(causes))
 
-    def columns(self, kept: Sequence[int]) -> Columns:
-        """The columns of a table over the kept parents, the others being absent; the last has all of them at work."""
-        return self._columns.get(tuple(kept), lambda: self._lay_out(kept))
-
-    def _lay_out(self, kept: Sequence[int]) -> Columns:
+    @cached_property
+    def columns(self) -> Columns:
+        """The columns of the finding's table; the first has none of the parents at work, the last all of them."""
         kinds: dict[bytes, list[int]] = {}
-        for place, cause in enumerate(kept):
-            kinds.setdefault(self._kinds[self.parents.index(cause)], []).append(place)
-        strides, total = [0] * len(kept), 1
-        levels = []
-        for places in kinds.values():
-            for place in places:
-                strides[place] = total
-            levels.append((total, len(places) + 1))
-            total *= len(places) + 1
+        for row, kind in enumerate(self._kinds):
+            kinds.setdefault(kind, []).append(row)
+        strides, levels, total = dict[int, int](), [], 1
+        for rows in kinds.values():
+            strides |= dict.fromkeys((self.parents[row] for row in rows), total)
+            levels.append((total, len(rows) + 1))
+            total *= len(rows) + 1
         numbers = np.arange(total)
         counts = np.stack([numbers // stride % size for stride, size in levels], axis=1) if levels else numbers[:, None]
-        return Columns(tuple(strides), counts, [self.parents.index(kept[places[0]]) for places in kinds.values()])
+        return Columns(strides, counts, [rows[0] for rows in kinds.values()])
 
-    def _reached(self, columns: Columns) -> tuple[Floats, Floats, Floats]:
+    @cached_property
+    def _reached(self) -> tuple[Floats, Floats, Floats]:
         """Per grade and column, before masks: P(reached) and P(not reached); and per column what the masks leave."""
+        columns = self.columns
         counts = columns.counts[:, : len(columns.examples)]
         log_unmade = self._log_unmade[columns.examples].T @ counts.T
         occasion = self._background[:, None] * np.exp(self._log_unsuppressed[columns.examples].T @ counts.T)
@@ -128,12 +123,16 @@ class NoisyFinding:
         reached = occasion - (1 - occasion) * np.expm1(log_unmade)
         return reached, unreached, np.exp(counts @ self._log_unmasked[columns.examples])
 
-    def probabilities(self, kept: Sequence[int], fact_mask: float = 0.0) -> Floats:
+    def column(self, causes: Iterable[int]) -> int:
+        """The column of a set of causes; those that do not bear on the finding change nothing."""
+        return sum(self.columns.strides.get(cause, 0) for cause in causes)
+
+    def probabilities(self, fact_mask: float = 0.0) -> Floats:
         """P(state | causes), shape (states, columns), with the columns of `columns`.
 
         ``fact_mask`` is the share [0, 1) of the finding hidden by known circumstances.
         """
-        reached, unreached, left = self._reached(self.columns(kept))
+        reached, unreached, left = self._reached
         left = left * (1 - fact_mask)
         table = np.empty((len(self.states), reached.shape[1]))
         table[0] = unreached[0] * left + (1 - left)
@@ -142,8 +141,7 @@ class NoisyFinding:
         return np.maximum(table, SMALLEST)
 
     def _check_order(self, causes: Sequence[str]) -> None:
-        columns = self.columns(self.parents)
-        reached, unreached, _ = self._reached(columns)
+        columns, (reached, unreached, _) = self.columns, self._reached
         least = LEAST_GAP * np.minimum(reached[:-1], unreached[1:])
         wrong = np.argwhere(_between(reached, unreached) <= least)
         if not len(wrong):

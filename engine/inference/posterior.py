@@ -18,7 +18,7 @@ from engine.inference.sets import Block, heaviest
 from engine.inference.surprise import surprise
 
 if TYPE_CHECKING:
-    from engine.inference.belief import Layout, Network, Observation, Reading
+    from engine.inference.belief import Network, Observation, Reading
 
 LEFT_BY_REASONS = 1e-7
 """Mass of the least probable sets that the reasons may leave aside where sets are many."""
@@ -55,11 +55,6 @@ class Posterior:
         self.idle = tuple(i for i in range(len(prior)) if prior[i] > 0 and i not in set(linked))
 
     @cached_property
-    def layout(self) -> Layout:
-        """How the findings' tables are laid out without the causes that are excluded here."""
-        return self.network.layout(self.prior)
-
-    @cached_property
     def linked_marginals(self) -> Floats:
         """Probability of each linked cause."""
         return np.asarray(sum(block.marginals(weights) for block, weights in self.parts))
@@ -81,15 +76,15 @@ class Posterior:
         """The heaviest sets, but for the mass ``LEFT_BY_QUESTIONS``."""
         return heaviest([self.sets_for_reasons], LEFT_BY_QUESTIONS, FEW_FOR_QUESTIONS)
 
-    def column_probabilities(self, finding: str, kept: tuple[int, ...]) -> Floats:
-        """Probability of every column of a finding's table over the kept causes."""
+    def column_probabilities(self, finding: str) -> Floats:
+        """Probability of every column of a finding's table."""
         place = self.network.place(finding)
         block, weights = self.sets_for_questions
-        columns = self.network.models[place].columns(kept)
+        columns = self.network.models[place].columns
         found = np.bincount(
-            self.network.columns(place, kept, self.linked, block), weights, minlength=len(columns.counts)
+            self.network.columns(place, self.linked, block), weights, minlength=len(columns.counts)
         ).astype(np.float64, copy=False)
-        for cause, stride in zip(kept, columns.strides, strict=True):
+        for cause, stride in columns.strides.items():
             if cause in self.idle:
                 moved = found[:-stride] * self.prior[cause]
                 found *= 1 - self.prior[cause]
@@ -206,15 +201,9 @@ class Posterior:
         return float(self._states_under(finding, causes)[model.states.index(self.observation(finding).state)])
 
     def _states_under(self, finding: str, causes: Iterable[str]) -> Floats:
-        observation = self.observation(finding)
-        places = sorted({self.network.cause_place(cause) for cause in causes})
         place = self.network.place(finding)
-        if all(self.prior[cause] > 0 for cause in places):
-            table = self.network.table(place, self.layout.kept[place], math.inf, observation.mask, 1.0)
-            return table.probabilities[:, int(self.layout.strides[place, places].sum())]
-        model = self.network.models[place]
-        kept = tuple(cause for cause in places if cause in model.parents)
-        return np.asarray(model.probabilities(kept, observation.mask)[:, -1])
+        column = self.network.models[place].column({self.network.cause_place(cause) for cause in causes})
+        return self.network.table(place, mask=self.observation(finding).mask).probabilities[:, column]
 
     def chance_of_misfits(self, findings: Iterable[str], causes: Collection[str], below: float, count: int) -> float:
         """Probability that so many or more of some observed findings come out in states less probable than ``below``.
@@ -233,15 +222,14 @@ class Posterior:
 
     def unobserved_table(
         self, finding: str, also: Collection[str] = (), masks: Mapping[str, float] | None = None
-    ) -> tuple[tuple[int, ...], ReportTable]:
-        """Causes that bear on an unobserved finding, and its table were it observed (with ``also``), for certain."""
+    ) -> ReportTable:
+        """The table of an unobserved finding, were it observed (with ``also``), for certain."""
         place = self.network.place(finding)
         if finding in self.observed:
             raise ValueError(f"finding {finding!r} is observed already")
         group = self.network.groups.get(finding)
         share = exponent_among(group, finding, self.observed.union(also)) if group else 1.0
-        kept = self.layout.kept[place]
-        return kept, self.network.table(place, kept, math.inf, (masks or {}).get(finding, 0.0), share)
+        return self.network.table(place, mask=(masks or {}).get(finding, 0.0), exponent=share)
 
     def predictive(self, finding: str, masks: Mapping[str, float] | None = None) -> dict[str, float]:
         """Probability of each state of an unobserved finding, were it observed for certain.
@@ -249,8 +237,8 @@ class Posterior:
         Its states count with the exponent that the finding would have in its echo group, so that the belief expected
         after the observation is the present one. ``masks`` {finding: share hidden by circumstances}.
         """
-        kept, table = self.unobserved_table(finding, masks=masks)
-        found = table.probabilities @ self.column_probabilities(finding, kept)
+        table = self.unobserved_table(finding, masks=masks)
+        found = table.probabilities @ self.column_probabilities(finding)
         states = self.network.models[self.network.place(finding)].states
         return dict(zip(states, (found / found.sum()).tolist(), strict=True))
 

@@ -47,7 +47,7 @@ def _changes(posterior: Posterior, places: Sequence[int], block: Block) -> Float
     """By what the likelihood of every set is multiplied when each observation is left out, (places, sets)."""
     exchanged = [_exchanged(posterior, place) for place in places]
     readings = list(dict.fromkeys(reading for pair in exchanged for side in pair for reading in side))
-    rows = posterior.network.likelihoods(readings, posterior.prior, posterior.linked, block)
+    rows = posterior.network.likelihoods(readings, posterior.linked, block)
     likelihood = dict(zip(readings, rows, strict=True))
     changes = np.empty((len(places), len(block.patterns)))
     for change, (gone, come) in zip(changes, exchanged, strict=True):

@@ -24,6 +24,8 @@ CHUNK = 10
 
 FEW_SETS = 1 << 12
 """Sets that are few enough never to be thinned out, unless a caller says otherwise."""
+MEMBERS = ((np.arange(1 << CHUNK)[:, None] >> np.arange(CHUNK)) & 1).astype(float)
+"""Of every pattern of ten causes, which it holds: ones and zeros, (patterns, causes)."""
 LEAST_MAGNITUDE = 1100
 """Weights below two to minus this are nothing."""
 MANY = 1 << 14
@@ -71,6 +73,9 @@ class Block:
 
     def marginals(self, weights: Floats) -> Floats:
         """Sum of the weights (..., sets) over the sets that hold each cause: shape (..., causes)."""
+        if weights.ndim == 1:
+            sums = [np.bincount(chunk, weights, 1 << CHUNK) @ MEMBERS for chunk in self._chunks]
+            return np.concatenate(sums)[: self.causes]
         if not self.complete or len(self.patterns) <= MANY:
             return np.asarray(weights @ self._bits.astype(float))
         found = np.empty((*weights.shape[:-1], self.causes))

@@ -70,10 +70,7 @@ class Suppositions:
         """Log-likelihood of a reading under every set; 0 where there is none."""
         if reading is None:
             return 0.0
-        kept = self.posterior.layout.kept[reading.finding]
-        table = self.network.table(reading.finding, kept, reading.ratio, reading.mask, reading.exponent)
-        columns = self.network.columns(reading.finding, kept, self.over, self.block)
-        return np.asarray(table.logs[reading.state].take(columns))
+        return self.network.logs(reading).take(self.network.columns(reading.finding, self.over, self.block))
 
     def marginals(self, weights: Floats) -> dict[str, float]:
         """Probability of each cause under some weights of the sets; 0 for an excluded one."""
@@ -93,9 +90,9 @@ class Suppositions:
         """Of each unobserved finding the probability of its states, and what observing it would tell [bits, ≥ 0]."""
         found = {}
         for finding in findings:
-            kept, table = self.posterior.unobserved_table(finding, masks=masks)
+            table = self.posterior.unobserved_table(finding, masks=masks)
             place = self.network.place(finding)
-            columns = self.network.columns(place, kept, self.over, self.block)
+            columns = self.network.columns(place, self.over, self.block)
             shares = np.bincount(columns, self.weights, minlength=table.probabilities.shape[1])
             states = table.probabilities @ shares
             bits = max(float(entropy(states) - table.entropies @ shares), 0.0)

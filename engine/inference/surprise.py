@@ -32,12 +32,12 @@ def surprise(posterior: Posterior, draws: int, seed: int) -> float:
     drawn = random.choice(len(weights), draws, p=weights / weights.sum())
     chosen, which = np.unique(drawn, return_inverse=True)
     collection = Block(block.causes, block.patterns[chosen], complete=False)
-    layout, network = posterior.layout, posterior.network
-    columns = collection.columns(layout.strides[[r.finding for r in posterior.readings]][:, posterior.linked])
+    network = posterior.network
+    columns = collection.columns(network.strides_of(posterior.readings, posterior.linked))
     chances = random.random((len(posterior.readings), draws))
     own, observed, places = np.zeros(draws), np.zeros(draws), np.arange(draws)
     for reading, row, chance in zip(posterior.readings, columns, chances, strict=True):
-        table = network.table(reading.finding, layout.kept[reading.finding], *reading[2:])
+        table = network.table(reading.finding, reading.ratio, reading.mask, reading.exponent)
         ends, logs = table.ends.take(row, axis=1).take(which, axis=1), table.logs.take(row, axis=1).take(which, axis=1)
         states = np.minimum((chance * ends[-1] >= ends).sum(axis=0), len(ends) - 1)
         own += logs[states, places]

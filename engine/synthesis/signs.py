@@ -25,8 +25,8 @@ def draw_findings(
         shared |= {member: (lot, float(np.sqrt(echo.correlation))) for member in echo.members}
     found = {}
     for model in network.models:
-        kept = tuple(cause for cause in model.parents if cause in at_work)
-        chances = model.probabilities(kept, masks.get(model.id, 0.0))[:, -1]
+        table = network.table(network.place(model.id), mask=masks.get(model.id, 0.0))
+        chances = table.probabilities[:, model.column(at_work)]
         lot, alike = float(random.random()), float(random.random())
         if model.id in shared and alike < shared[model.id][1]:
             lot = shared[model.id][0]
