@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 def open_rulebook(folders: Sequence[Path] | None) -> Rulebook:
     """The rule base with a firm's own folders; InvalidInput lists its faults.
 
-    It lives as long as the program, so the garbage collector is told to walk it no more.
+    It lives as long as the program, so the garbage collector, at rest since the start, never walks it.
     """
     import gc
 
@@ -23,6 +23,7 @@ def open_rulebook(folders: Sequence[Path] | None) -> Rulebook:
 
     rulebook = load_rulebook(tuple(folders or ()))
     gc.freeze()
+    gc.enable()
     return rulebook
 
 

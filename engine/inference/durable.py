@@ -56,24 +56,32 @@ class _Budget:
 
     def excess(self, patterns: Sequence[Pattern]) -> str:
         """Why a rule with these patterns may not join; empty when it may."""
-        new = {pattern for pattern in patterns if pattern not in self.sharers}
-        keys = {pattern.key for pattern in patterns}
-        if not patterns or len(keys) < len(patterns) or len(patterns) > MAXIMUM_PATTERNS:
+        if (
+            not patterns
+            or len({pattern.key for pattern in patterns}) < len(patterns)
+            or len(patterns) > MAXIMUM_PATTERNS
+        ):
             return f"a rule has 1 to {MAXIMUM_PATTERNS} patterns, each with a key of its own"
-        if any(pattern.least is None and pattern.most is None for pattern in patterns):
-            return "a pattern has at least one bound"
-        if len(self.sharers) + len(new) > MAXIMUM_TESTS:
+        new = 0
+        for pattern in patterns:
+            if pattern.least is None and pattern.most is None:
+                return "a pattern has at least one bound"
+            if (sharers := self.sharers[pattern]) >= MAXIMUM_SHARERS:
+                return f"at most {MAXIMUM_SHARERS} rules share one test"
+            if not sharers:
+                new += 1
+                if self.of_key[pattern.key] >= MAXIMUM_TESTS_OF_A_KEY:
+                    return f"a key has at most {MAXIMUM_TESTS_OF_A_KEY} distinct tests"
+        if len(self.sharers) + new > MAXIMUM_TESTS:
             return f"a ruleset has at most {MAXIMUM_TESTS} distinct tests"
-        if any(self.sharers[pattern] >= MAXIMUM_SHARERS for pattern in patterns):
-            return f"at most {MAXIMUM_SHARERS} rules share one test"
-        if any(self.of_key[pattern.key] >= MAXIMUM_TESTS_OF_A_KEY for pattern in new):
-            return f"a key has at most {MAXIMUM_TESTS_OF_A_KEY} distinct tests"
         return ""
 
     def add(self, patterns: Sequence[Pattern]) -> None:
         """Count a rule's patterns."""
-        self.of_key.update(pattern.key for pattern in patterns if pattern not in self.sharers)
-        self.sharers.update(patterns)
+        for pattern in patterns:
+            if pattern not in self.sharers:
+                self.of_key[pattern.key] += 1
+            self.sharers[pattern] += 1
 
 
 def hash_of_key(key: str) -> int:

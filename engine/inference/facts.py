@@ -23,12 +23,16 @@ class Sureness(IntEnum):
     @property
     def word(self) -> str:
         """The word used in files and views: certain, fairly-sure, not-sure."""
-        return self.name.lower().replace("_", "-")
+        return _WORDS[self]
 
     @classmethod
     def of(cls, word: str) -> Sureness:
         """The sureness that a file's word stands for; KeyError for any other word."""
-        return {sureness.word: sureness for sureness in cls}[word]
+        return _SURENESS[word]
+
+
+_WORDS = {sureness: sureness.name.lower().replace("_", "-") for sureness in Sureness}
+_SURENESS = {word: sureness for sureness, word in _WORDS.items()}
 
 
 @dataclass(frozen=True, slots=True)

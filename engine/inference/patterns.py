@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from engine.inference.conditions import All, Condition, Test
 from engine.inference.facts import NOT_APPLICABLE, Facts, Value
@@ -25,8 +25,7 @@ MAXIMUM_ALTERNATIVES = 8
 """Pattern rules made of one rule for its tests of several words; beyond that Python decides such a test."""
 
 
-@dataclass(frozen=True, slots=True)
-class Pattern:
+class Pattern(NamedTuple):
     """One fact that a rule needs: its key, and the whole numbers, least and most, between which its value lies."""
 
     key: str

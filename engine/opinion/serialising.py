@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import json
 import math
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -16,7 +17,7 @@ DIGITS = 6
 
 def to_data(result: DataclassInstance) -> dict[str, Any]:
     """A result as dictionaries, lists, text, numbers and booleans; infinite weights become None."""
-    return {name: _plain(value) for name, value in dataclasses.asdict(result).items()}
+    return {name: _plain(getattr(result, name)) for name in _fields(result.__class__)}
 
 
 def to_json(result: DataclassInstance) -> str:
@@ -25,10 +26,19 @@ def to_json(result: DataclassInstance) -> str:
 
 
 def _plain(value: Any) -> Any:
+    if isinstance(value, str):
+        return value
     if isinstance(value, dict):
         return {name: _plain(item) for name, item in value.items()}
     if isinstance(value, (list, tuple)):
         return [_plain(item) for item in value]
     if isinstance(value, float):
         return float(f"{value:.{DIGITS}g}") if math.isfinite(value) else None
+    if dataclasses.is_dataclass(value):
+        return {name: _plain(getattr(value, name)) for name in _fields(value.__class__)}
     return value
+
+
+@cache
+def _fields(kind: type[Any]) -> tuple[str, ...]:
+    return tuple(field.name for field in dataclasses.fields(kind))
