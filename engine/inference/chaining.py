@@ -17,6 +17,7 @@ import importlib
 import math
 from collections import Counter
 from collections.abc import Collection, Iterable, Sequence
+from copy import copy
 from dataclasses import dataclass, replace
 from functools import cache
 from typing import Literal, NamedTuple, Protocol
@@ -120,7 +121,6 @@ class Chain:
             faults.append(f"the back-end is auto, durable or python, not {backend!r}")
         if faults:
             raise ValueError("\n".join(sorted(faults)))
-        self.backend: str = available_backend() if backend == "auto" else backend
         self._layers = layers(rules)
         self._last = {
             finding: number
@@ -128,8 +128,20 @@ class Chain:
             for rule in layer
             for finding in rule.concludes()
         }
-        make = _durable_matcher if self.backend == "durable" else PythonMatcher
+        self._match_with(available_backend() if backend == "auto" else backend)
+
+    def _match_with(self, backend: str) -> None:
+        self.backend = backend
+        make = _durable_matcher if backend == "durable" else PythonMatcher
         self._matchers: tuple[Matcher, ...] = tuple(make(layer) for layer in self._layers)
+
+    def in_python(self) -> Chain:
+        """The same rules on the back-end ``python``; this very chain where it runs on that already."""
+        if self.backend == "python":
+            return self
+        chain = copy(self)
+        chain._match_with("python")
+        return chain
 
     def run(self, facts: Facts) -> ChainResult:
         """Every rule that holds over the facts and over the findings concluded from them.

@@ -78,9 +78,9 @@ class Reasoner:
         self._backend = backend
         self.words_of_rules: dict[str, dict[str, Any]] = {}
 
-    def _chain(self, *strata: str, backend: str | None = None) -> Chain:
+    def _chain(self, *strata: str) -> Chain:
         rules = tuple(rule for stratum in strata for rule in compile_rules(self.rulebook, stratum))
-        return Chain(rules, backend=backend or self._backend)
+        return Chain(rules, backend=self._backend)
 
     @cached_property
     def admission(self) -> Chain:
@@ -145,7 +145,7 @@ class Reasoner:
 
     @cached_property
     def _supposing(self) -> Chain:
-        return self._chain("readings", "patterns", backend="python")
+        return self.findings.in_python()
 
     def suppose(self, facts: Facts) -> Evidence:
         """As `find`, always on the Python evaluator: quicker for a changed copy, and the same evidence."""

@@ -40,6 +40,21 @@ def test_both_back_ends_give_the_same_result_on_random_rules(examples: ModuleTyp
     assert min(seen.values()) > 20, seen
 
 
+@pytest.mark.parametrize("backend", BACKENDS)
+def test_a_chain_on_either_back_end_has_one_in_python_with_the_same_results(examples: ModuleType, backend: str) -> None:
+    rng = random.Random(3)
+    rules = examples.random_rules(rng)
+    chain = Chain(rules, backend)
+    python = chain.in_python()
+    assert (chain.backend, python.backend) == (backend, "python")
+    assert (python is chain) == (backend == "python")
+    results = [
+        (chain.run(facts), python.run(facts)) for facts in (examples.random_facts(rng, rules) for _ in range(50))
+    ]
+    assert all(repr(one) == repr(other) for one, other in results)
+    assert sum(len(one.firings) for one, _ in results) > 20
+
+
 @needs_durable
 def test_both_back_ends_give_the_same_result_over_the_rules_of_the_trade(examples: ModuleType) -> None:
     rulebook = load_rulebook()
