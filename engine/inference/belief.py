@@ -10,7 +10,7 @@ stay out of the sets; excluded causes (prior 0) leave the network.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
@@ -36,8 +36,6 @@ MOST_CAUSES_AT_ONCE = 22
 """Linked causes beyond which the weighing of all sets is refused for want of memory."""
 TABLE_BYTES = 24 << 20
 """Bound on the tables that a network keeps [bytes]."""
-ROW_BYTES = 16 << 20
-"""Bound on the log-likelihood rows that a network keeps [bytes]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +88,6 @@ class Network:
         if any(not ratio >= 1 for ratio in self.ratios.values()):
             raise ValueError(f"likelihood ratios of 1 or more are needed, not {self.ratios!r}")
         self._tables: Bounded[ReportTable] = Bounded(TABLE_BYTES, lambda table: table.bytes)
-        self._rows: Bounded[Floats] = Bounded(ROW_BYTES, lambda row: row.nbytes)
 
     def weigh(
         self, priors: Mapping[str, float], observations: Iterable[Observation], *, exact: bool = False
@@ -109,16 +106,23 @@ class Network:
         linked = tuple(cause for cause in sorted(bearing) if prior[cause] > 0)
         log_odds = np.log(prior[list(linked)]) - np.log1p(-prior[list(linked)])
         nothing = float(np.log1p(-prior[list(linked)]).sum())
-        odds = look_ups(log_odds)
+        odds, strides = look_ups(log_odds), self.strides_of(readings, linked)
+        tables = [self.logs(reading) for reading in readings]
+        flat, offsets = np.concatenate([*tables, np.empty(0)]), np.cumsum([0, *map(len, tables)])[:-1, None]
 
         def log_weights(block: Block) -> Floats:
             total = np.asarray(block.sums(odds) + nothing)
-            for row in self._rows_over(readings, linked, block):
-                total += row
+            if block.complete and len(block.patterns) > MANY:
+                for reading in readings:
+                    total += self.logs(reading).take(self.columns(reading.finding, linked, block))
+            elif readings:
+                columns = block.columns(strides)
+                columns += offsets
+                total += flat.take(columns).sum(axis=0)
             return total
 
         def landscape() -> Landscape:
-            return Landscape(log_odds, nothing, [self.logs(r) for r in readings], self.strides_of(readings, linked))
+            return Landscape(log_odds, nothing, tables, strides)
 
         if exact and len(linked) > MOST_CAUSES_AT_ONCE:
             raise ValueError(f"every set of {len(linked)} causes is too many; at most {MOST_CAUSES_AT_ONCE} causes")
@@ -188,21 +192,6 @@ class Network:
         columns = block.columns(self.strides_of(readings, linked))
         columns += offsets[:, None]
         return np.asarray(np.concatenate(tables).take(columns))
-
-    def _rows_over(self, readings: Sequence[Reading], linked: tuple[int, ...], block: Block) -> Iterator[Floats]:
-        """Log-likelihood of each reading under every set of a block; kept for the next weighing, unless huge."""
-        if block.complete and len(block.patterns) > MANY:
-            for reading in readings:
-                yield self.logs(reading).take(self.columns(reading.finding, linked, block))
-            return
-        held = [self._rows.find((reading, linked, block)) for reading in readings]
-        new = [reading for reading, row in zip(readings, held, strict=True) if row is None]
-        columns = iter(block.columns(self.strides_of(new, linked)))
-        for reading, row in zip(readings, held, strict=True):
-            if row is None:
-                row = self.logs(reading).take(next(columns))
-                self._rows.keep((reading, linked, block), row)
-            yield row
 
     def columns(self, finding: int, linked: tuple[int, ...], block: Block) -> Integers:
         """For each set over the linked causes, its column in a finding's table; causes not linked are absent."""

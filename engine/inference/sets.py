@@ -16,6 +16,8 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from engine.inference.bounded import Bounded
+
 Floats = NDArray[np.float64]
 Integers = NDArray[np.intp]
 Number = TypeVar("Number", np.float64, np.intp)
@@ -29,7 +31,11 @@ MEMBERS = ((np.arange(1 << CHUNK)[:, None] >> np.arange(CHUNK)) & 1).astype(floa
 LEAST_MAGNITUDE = 1100
 """Weights below two to minus this are nothing."""
 MANY = 1 << 14
-"""Sets beyond which a complete block is reckoned without a table of members, and nothing about it is kept."""
+"""Sets beyond which a complete block is reckoned without a table of members."""
+LAYER_BYTES, SUBSET_BYTES = 4 << 20, 24 << 20
+"""Bounds on the layers, and on the places of subsets, that are kept [bytes]."""
+_LAYERS: Bounded[Integers] = Bounded(LAYER_BYTES, lambda patterns: patterns.nbytes)
+_SUBSETS: Bounded[NDArray[np.int32]] = Bounded(SUBSET_BYTES, lambda places: places.nbytes)
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,37 +101,36 @@ def look_ups(values: NDArray[Number]) -> tuple[NDArray[Number], ...]:
     return tuple(tables)
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=16)
 def all_sets(causes: int) -> Block:
     """Every set over so many causes."""
     return Block(causes, np.arange(1 << causes), complete=True)
 
 
-@lru_cache(maxsize=128)
-def sets_of_size(causes: int, size: int) -> Block:
-    """The sets of exactly ``size`` of the causes."""
-    return Block(causes, _layer(causes, size), complete=False)
-
-
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=16)
 def sets_up_to(causes: int, size: int) -> Block:
     """The sets of up to ``size`` of the causes, by size."""
-    layers = [_layer(causes, k) for k in range(size + 1)]
+    layers = [sets_of_size(causes, k) for k in range(size + 1)]
     return Block(causes, np.concatenate(layers), complete=False)
 
 
-def _layer(causes: int, size: int) -> Integers:
+def sets_of_size(causes: int, size: int) -> Integers:
     """Bit patterns of the sets of one size: for each largest member, the smaller sets below it and that member."""
-    if size == 0:
-        return np.zeros(1, dtype=np.intp)
-    smaller = _layer(causes, size - 1)
-    return np.concatenate([smaller[: comb(top, size - 1)] | (1 << top) for top in range(size - 1, causes)])
+
+    def compute() -> Integers:
+        smaller = sets_of_size(causes, size - 1)
+        return np.concatenate([smaller[: comb(top, size - 1)] | (1 << top) for top in range(size - 1, causes)])
+
+    return _LAYERS.get((causes, size), compute) if size else np.zeros(1, dtype=np.intp)
 
 
-@lru_cache(maxsize=64)
-def subsets(causes: int, size: int) -> Integers:
+def subsets(causes: int, size: int) -> NDArray[np.int32]:
     """Where each set of a size finds its subsets one smaller, in the order of those: (size, sets), ascending."""
-    patterns = _layer(causes, size)
+    return _SUBSETS.get((causes, size), lambda: _subsets(causes, size))
+
+
+def _subsets(causes: int, size: int) -> NDArray[np.int32]:
+    patterns = sets_of_size(causes, size)
     order = np.argwhere((patterns[:, None] >> np.arange(causes)) & 1)[:, 1].reshape(-1, size)
     choose = np.array([[comb(c, k) for k in range(size + 1)] for c in range(causes)], dtype=np.intp)
     kept_below = np.concatenate(
@@ -134,7 +139,7 @@ def subsets(causes: int, size: int) -> Integers:
     moved_down = choose[order, np.arange(size)]
     above = np.cumsum(moved_down[:, ::-1], axis=1)[:, ::-1]
     without = [kept_below[:, i] + (above[:, i + 1] if i + 1 < size else 0) for i in range(size)]
-    return np.stack(without[::-1])
+    return np.stack(without[::-1]).astype(np.int32)
 
 
 def heaviest(parts: Sequence[tuple[Block, Floats]], left: float, few: int = FEW_SETS) -> tuple[Block, Floats]:

@@ -124,9 +124,9 @@ def test_too_many_causes_for_all_sets_are_refused():
 @pytest.mark.parametrize("causes", [1, 5, 11])
 def test_layers_hold_every_set_of_their_size_once_and_know_their_subsets(causes):
     for size in range(1, causes + 1):
-        patterns = sets_of_size(causes, size).patterns.tolist()
+        patterns = sets_of_size(causes, size).tolist()
         assert patterns == sorted(sum(1 << c for c in chosen) for chosen in combinations(range(causes), size))
-        smaller = sets_of_size(causes, size - 1).patterns.tolist()
+        smaller = sets_of_size(causes, size - 1).tolist()
         below = subsets(causes, size)
         for i, pattern in enumerate(patterns):
             expected = sorted(pattern & ~(1 << c) for c in range(causes) if pattern >> c & 1)
@@ -158,3 +158,23 @@ def test_the_heaviest_sets_leave_out_no_more_than_is_allowed():
     assert 1 - 1e-6 <= weights[kept.patterns].sum() < 1
     assert shares.sum() == pytest.approx(1)
     assert weights[kept.patterns].min() >= np.delete(weights, kept.patterns).max()
+
+
+def test_sets_that_are_left_out_hold_no_more_than_is_said_and_are_most_of_the_large_ones(beliefs):
+    """Against all sets: what the sets left out hold together is within the stated error, and they are most sets."""
+    weighed, all_of_these_sizes = 0, 0
+    for number in range(20):
+        drawn, observations = beliefs.draw_hard_case(np.random.default_rng([13, number]), "ordinary", 16)
+        network = Network(drawn.causes, drawn.findings, drawn.echoes)
+        grown = network.weigh(drawn.priors, observations)
+        if grown.size == len(grown.linked):
+            continue
+        block, weights = network.weigh(drawn.priors, observations, exact=True).parts[0]
+        held = np.zeros(len(weights), dtype=bool)
+        for part, _ in grown.parts:
+            assert not held[part.patterns].any()
+            held[part.patterns] = True
+        assert weights[~held].sum() <= grown.estimated_error
+        weighed += int(held[block.sizes > growth.FIRST_SIZE].sum())
+        all_of_these_sizes += int(((block.sizes > growth.FIRST_SIZE) & (block.sizes <= grown.size)).sum())
+    assert 0 < weighed < all_of_these_sizes / 2

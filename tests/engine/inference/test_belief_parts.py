@@ -41,10 +41,10 @@ def test_the_sum_over_a_set_is_that_of_its_members(causes):
 
 
 def test_sets_of_a_size_stand_in_colexicographic_order():
-    found = [tuple(c for c in range(6) if int(p) >> c & 1) for p in sets_of_size(6, 3).patterns]
+    found = [tuple(c for c in range(6) if int(p) >> c & 1) for p in sets_of_size(6, 3)]
     assert found == sorted(combinations(range(6), 3), key=lambda chosen: chosen[::-1])
-    assert sets_of_size(4, 0).patterns.tolist() == [0]
-    assert sets_of_size(2, 2).patterns.tolist() == [3]
+    assert sets_of_size(4, 0).tolist() == [0]
+    assert sets_of_size(2, 2).tolist() == [3]
 
 
 def test_the_heaviest_sets_hold_all_but_the_mass_that_may_be_left_and_sum_to_one():
