@@ -18,7 +18,7 @@ from engine.inference.conditions import Condition, bind, decider
 from engine.inference.facts import Fact, Facts, Sureness
 from engine.opinion.words import decibans, from_odds, odds
 from engine.rulebook import Rulebook
-from engine.rulebook.compiling import compile_rules, network, reference_class
+from engine.rulebook.compiling import network, reference_class
 from engine.rulebook.models import Check
 
 Decide = Callable[[Facts], bool | None]
@@ -79,7 +79,7 @@ class Reasoner:
         self.words_of_rules: dict[str, dict[str, Any]] = {}
 
     def _chain(self, *strata: str) -> Chain:
-        rules = tuple(rule for stratum in strata for rule in compile_rules(self.rulebook, stratum))
+        rules = (rule for stratum in strata for rule in self.rulebook.chain_rules[stratum])
         return Chain(rules, backend=self._backend)
 
     @cached_property

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TypeVar
+from typing import TypeVar, get_args
 
 from engine.errors import nearest
+from engine.inference.rules import ChainRule
 from engine.rulebook.legal import BankHolidays, Duty
 from engine.rulebook.models import (
     Attribute,
@@ -24,6 +25,7 @@ from engine.rulebook.models import (
     Scale,
     Source,
     Step,
+    Stratum,
     Topic,
     WordList,
 )
@@ -103,6 +105,13 @@ class Rulebook:
         return dict(sorted({**self.questions, **self.measures}.items()))
 
     @cached_property
+    def chain_rules(self) -> Mapping[str, tuple[ChainRule, ...]]:
+        """The rules of each stratum as inference takes them; see `engine.rulebook.compiling.compile_rules`."""
+        from engine.rulebook.compiling import compile_rules
+
+        return {stratum: compile_rules(self, stratum) for stratum in get_args(Stratum)}
+
+    @cached_property
     def numbers(self) -> Mapping[str, float]:
         """The value of every parameter by its id."""
         return {name: parameter.value for name, parameter in self.parameters.items()}
@@ -125,7 +134,8 @@ class Rulebook:
 
     def title(self, name: str) -> str:
         """The title of the record with this id; KeyError, with the nearest id, when there is none."""
-        return _found(self.records, name, "record").title
+        kind = self.kind_of(name)
+        return self.kinds[kind][name].title if kind else _found(self.records, name, "record").title
 
     def parameter(self, name: str) -> float:
         """The value of a parameter, in the unit that its record states; KeyError when there is none."""

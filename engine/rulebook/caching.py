@@ -3,23 +3,31 @@
 A cache file is a line with the SHA-256 of the rest, and the validated records as JSON. Its name comes from
 every byte that the base was read from and from the program itself, so a changed file or program misses it.
 Whatever is wrong with a file or the folder is as if nothing were kept.
+
+Rules are most of a base, and one run shows few of them: each is kept as a text of its own, made into a record
+when it is asked for, and beside them what inference runs on, ready compiled.
 """
 
 from __future__ import annotations
 
 import contextlib
 import hashlib
+import json
 import os
 import tempfile
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from platformdirs import user_cache_path
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from engine.inference import conditions
+from engine.inference.conditions import parse_condition, to_data
+from engine.inference.facts import Sureness
+from engine.inference.rules import ChainConclusion, ChainRule
 from engine.rulebook.book import Rulebook
+from engine.rulebook.kinds import KINDS
 from engine.rulebook.legal import BankHolidays, Duty
 from engine.rulebook.models import (
     Cause,
@@ -45,8 +53,34 @@ _KEPT = 8
 """How many bases are kept; the ones longest unused go first."""
 
 
+_Made = TypeVar("_Made")
+
+
+class _WhenAsked(Mapping[str, _Made]):
+    """Things by name, each made from its text when it is first asked for."""
+
+    def __init__(self, texts: Mapping[str, str], make: Callable[[str], _Made]) -> None:
+        self._texts = texts
+        self._make = make
+        self._made: dict[str, _Made] = {}
+
+    def __getitem__(self, name: str) -> _Made:
+        if name not in self._made:
+            self._made[name] = self._make(self._texts[name])
+        return self._made[name]
+
+    def __contains__(self, name: object) -> bool:
+        return name in self._texts
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._texts)
+
+    def __len__(self) -> int:
+        return len(self._texts)
+
+
 class _Stored(BaseModel):
-    """The fields of a Rulebook as they are kept; records as lists in their order."""
+    """The fields of a Rulebook as they are kept: records as lists in their order, rules as texts, by id or stratum."""
 
     model_config = ConfigDict(extra="forbid", strict=True, frozen=True, from_attributes=False)
 
@@ -63,7 +97,8 @@ class _Stored(BaseModel):
     causes: list[Cause]
     findings: list[Finding]
     echoes: list[Echo]
-    rules: list[Rule]
+    rules: dict[str, str]
+    chain_rules: dict[str, str]
     steps: list[Step]
     cautions: list[Caution]
     bank_holidays: list[BankHolidays]
@@ -105,17 +140,21 @@ def recall(key: str) -> Rulebook | None:
         return None
     with contextlib.suppress(OSError):
         os.utime(path)
-    fields: dict[str, Any] = {}
-    for name in _Stored.model_fields:
-        value = getattr(stored, name)
-        fields[name] = value if name in _AS_THEY_ARE else {record.id: record for record in value}
-    return Rulebook(**fields)
+    fields: dict[str, Any] = {name: getattr(stored, name) for name in _AS_THEY_ARE}
+    for kind in KINDS:
+        if kind != "rules":
+            fields[kind] = {record.id: record for record in getattr(stored, kind)}
+    rulebook = Rulebook(**fields, rules=_WhenAsked(stored.rules, Rule.model_validate_json))
+    rulebook.__dict__["chain_rules"] = _WhenAsked(stored.chain_rules, _chain_rules)
+    return rulebook
 
 
 def keep(key: str, rulebook: Rulebook) -> None:
     """Keep a base under a key, all at once or not at all; a folder that cannot be written is passed over."""
     fields: dict[str, Any] = {name: getattr(rulebook, name) for name in _AS_THEY_ARE}
     fields |= {kind: list(records.values()) for kind, records in rulebook.kinds.items()}
+    fields["rules"] = {name: rule.model_dump_json(exclude_defaults=True) for name, rule in rulebook.rules.items()}
+    fields["chain_rules"] = {stratum: _text(rules) for stratum, rules in rulebook.chain_rules.items()}
     body = _Stored.model_construct(**fields).model_dump_json(exclude_defaults=True).encode()
     with contextlib.suppress(OSError, RuntimeError):
         folder = _folder()
@@ -129,6 +168,33 @@ def keep(key: str, rulebook: Rulebook) -> None:
             Path(name).unlink(missing_ok=True)
             raise
         _forget(folder.glob("*.json"))
+
+
+def _text(rules: Iterable[ChainRule]) -> str:
+    """Compiled rules as JSON; `_chain_rules` gives them back."""
+    return json.dumps(
+        [
+            [
+                rule.id,
+                to_data(rule.when),
+                [(c.kind, c.target, c.value, c.sureness) for c in rule.conclusions],
+                rule.priority,
+            ]
+            for rule in rules
+        ]
+    )
+
+
+def _chain_rules(text: str) -> tuple[ChainRule, ...]:
+    return tuple(
+        ChainRule(
+            name,
+            parse_condition(when),
+            tuple(ChainConclusion(kind, target, value, Sureness(sure)) for kind, target, value, sure in conclusions),
+            priority,
+        )
+        for name, when, conclusions, priority in json.loads(text)
+    )
 
 
 def _forget(files: Iterable[Path]) -> None:

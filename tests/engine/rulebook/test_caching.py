@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import multiprocessing
 from pathlib import Path
 
@@ -9,6 +10,7 @@ import pytest
 
 from engine.errors import InvalidInput
 from engine.rulebook import Rulebook, caching, load_rulebook, loading
+from engine.rulebook.compiling import compile_rules
 
 
 @pytest.fixture
@@ -35,6 +37,23 @@ def test_a_kept_base_equals_one_read_anew(sound: Path, readings: list[int]) -> N
     assert second == first == load_rulebook(folder=sound, cache=False)
     assert list(second.reference_classes) == list(first.reference_classes)
     assert second.rules["foot-and-stain"].when == first.rules["foot-and-stain"].when
+
+
+def test_a_kept_base_chains_the_same_rules(readings: list[int]) -> None:
+    anew, recalled = load_rulebook(), load_rulebook()
+    assert len(readings) == 1
+    assert list(recalled.chain_rules) == list(anew.chain_rules)
+    for stratum, rules in recalled.chain_rules.items():
+        assert rules == compile_rules(anew, stratum) == compile_rules(recalled, stratum) != ()
+
+
+def test_a_base_made_from_a_kept_one_compiles_rules_of_its_own(sound: Path) -> None:
+    load_rulebook(folder=sound)
+    recalled = load_rulebook(folder=sound)
+    retired = {name: rule.model_copy(update={"status": "retired"}) for name, rule in recalled.rules.items()}
+    changed = dataclasses.replace(recalled, rules=retired)
+    assert recalled.chain_rules["patterns"]
+    assert not changed.chain_rules["patterns"]
 
 
 def test_without_cache_nothing_is_kept(sound: Path, cache_folder: Path) -> None:
