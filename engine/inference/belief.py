@@ -180,14 +180,17 @@ class Network:
 
         return self._tables.get((finding, ratio, mask, exponent), compute)
 
+    def tables(self, readings: Iterable[Reading]) -> list[ReportTable]:
+        """The table of each reading."""
+        return [self.table(r.finding, r.ratio, r.mask, r.exponent) for r in readings]
+
     def logs(self, reading: Reading) -> Floats:
         """Log-likelihood of a reading in each column of its table."""
-        finding, state, ratio, mask, share = reading
-        return np.asarray(self.table(finding, ratio, mask, share).logs[state])
+        return np.asarray(self.tables([reading])[0].logs[reading.state])
 
     def likelihoods(self, readings: Sequence[Reading], linked: tuple[int, ...], block: Block) -> Floats:
         """Likelihood of each reading under every set of a block, (readings, sets)."""
-        tables = [self.table(r.finding, r.ratio, r.mask, r.exponent).probabilities[r.state] for r in readings]
+        tables = [t.probabilities[r.state] for r, t in zip(readings, self.tables(readings), strict=True)]
         offsets = np.cumsum([0, *map(len, tables)])[:-1]
         columns = block.columns(self.strides_of(readings, linked))
         columns += offsets[:, None]

@@ -228,7 +228,8 @@ class Posterior:
         if finding in self.observed:
             raise ValueError(f"finding {finding!r} is observed already")
         group = self.network.groups.get(finding)
-        share = exponent_among(group, finding, self.observed.union(also)) if group else 1.0
+        seen = self.observed.union(also) if also else self.observed
+        share = exponent_among(group, finding, seen) if group else 1.0
         return self.network.table(place, mask=(masks or {}).get(finding, 0.0), exponent=share)
 
     def predictive(self, finding: str, masks: Mapping[str, float] | None = None) -> dict[str, float]:

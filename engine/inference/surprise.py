@@ -32,14 +32,18 @@ def surprise(posterior: Posterior, draws: int, seed: int) -> float:
     drawn = random.choice(len(weights), draws, p=weights / weights.sum())
     chosen, which = np.unique(drawn, return_inverse=True)
     collection = Block(block.causes, block.patterns[chosen], complete=False)
-    network = posterior.network
-    columns = collection.columns(network.strides_of(posterior.readings, posterior.linked))
+    columns = collection.columns(posterior.network.strides_of(posterior.readings, posterior.linked))
     chances = random.random((len(posterior.readings), draws))
-    own, observed, places = np.zeros(draws), np.zeros(draws), np.arange(draws)
-    for reading, row, chance in zip(posterior.readings, columns, chances, strict=True):
-        table = network.table(reading.finding, reading.ratio, reading.mask, reading.exponent)
-        ends, logs = table.ends.take(row, axis=1).take(which, axis=1), table.logs.take(row, axis=1).take(which, axis=1)
-        states = np.minimum((chance * ends[-1] >= ends).sum(axis=0), len(ends) - 1)
-        own += logs[states, places]
-        observed += logs[reading.state]
+    tables = posterior.network.tables(posterior.readings)
+    own, observed = np.zeros(draws), np.zeros(draws)
+    for count in sorted({len(table.probabilities) for table in tables}):
+        rows = [row for row, table in enumerate(tables) if len(table.probabilities) == count]
+        places = columns[rows] + np.cumsum([0, *(tables[row].probabilities.shape[1] for row in rows)])[:-1, None]
+        places = places.take(which, axis=1)
+        ends = np.concatenate([tables[row].ends for row in rows], axis=1).take(places, axis=1)
+        states = np.minimum((chances[rows] * ends[-1] >= ends).sum(axis=0), count - 1)
+        logs = np.concatenate([tables[row].logs for row in rows], axis=1)
+        own += logs[states, places].sum(axis=0)
+        seen = [[posterior.readings[row].state] for row in rows]
+        observed += logs[seen, places].sum(axis=0)
     return float(np.mean(own <= observed + TIE))
