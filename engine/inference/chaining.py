@@ -24,7 +24,7 @@ from typing import Literal, NamedTuple, Protocol
 
 from engine.inference.conditions import Outcome, decider, evaluate, required, tests
 from engine.inference.facts import Fact, Facts, Sureness
-from engine.inference.rules import ChainConclusion, ChainRule, CycleError, find_cycle, layers
+from engine.inference.rules import ChainConclusion, ChainRule, CycleError, Waiting, find_cycle, layers
 
 __all__ = [
     "Chain",
@@ -86,12 +86,11 @@ class PythonMatcher:
     """The rules of a layer, decided by evaluating each condition."""
 
     def __init__(self, rules: Sequence[ChainRule]) -> None:
-        self._rules = tuple((rule.id, decider(rule.when), required(rule.when)) for rule in rules)
+        self._rules = Waiting((required(rule.when), (rule.id, decider(rule.when))) for rule in rules)
 
     def holding(self, facts: Facts) -> Collection[str]:
         """The ids of the rules whose condition holds over the facts."""
-        known = frozenset(facts)
-        return {rule for rule, decide, needed in self._rules if needed <= known and decide(facts)}
+        return {rule for rule, decide in self._rules.ready(facts) if decide(facts)}
 
 
 @cache

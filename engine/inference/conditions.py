@@ -24,6 +24,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
 from typing import Any as Anything
+from typing import NamedTuple
 
 from engine.inference.facts import NOT_APPLICABLE, Facts, Sureness, Value
 
@@ -86,8 +87,7 @@ class Not:
 Condition = All | Any | Not | Test
 
 
-@dataclass(frozen=True, slots=True)
-class Evaluation:
+class Evaluation(NamedTuple):
     """The outcome of a condition, how sure it is, the attributes on which it rests, sorted, and its directness.
 
     ``direct`` is true when it rests on no fact that was only told or inferred.

@@ -23,10 +23,10 @@ from dataclasses import dataclass, field
 
 import durable_rules_engine
 
-from engine.inference.conditions import decider
+from engine.inference.conditions import decider, required
 from engine.inference.facts import Facts
 from engine.inference.patterns import MAXIMUM_PATTERNS, Encoding, Pattern, part
-from engine.inference.rules import ChainRule
+from engine.inference.rules import ChainRule, Waiting
 
 MAXIMUM_TESTS = 500
 """Distinct tests in one ruleset; at 512 every fact fails, beyond that loading never ends."""
@@ -105,7 +105,8 @@ class Ruleset:
                 raise LimitError(f"{name}: {excess}")
             budget.add(patterns)
         self.keys = frozenset(budget.of_key)
-        self._needed = tuple({frozenset(pattern.key for pattern in patterns) for patterns in rules.values()})
+        needed = {frozenset(pattern.key for pattern in patterns) for patterns in rules.values()}
+        self._needed = Waiting((keys, keys) for keys in needed)
         for name in (*rules, *self.keys):
             if not _NAME.fullmatch(name):
                 raise LimitError(f"a name is of small letters, digits and stops, not {name!r}")
@@ -136,14 +137,13 @@ class Ruleset:
         """
         if odd := {key: value for key, value in facts.items() if type(value) is not int or abs(value) > _LARGEST}:
             raise ValueError(f"a fact's value is a whole number of at most {_LARGEST} in size, not {odd}")
-        known = self.keys & facts.keys()
-        met = sorted(frozenset[str]().union(*(needed for needed in self._needed if needed <= known)))
+        met = sorted(frozenset[str]().union(*self._needed.ready(facts)))
         if not met:
             return []
-        marked = {_MARKS[0]: 1, **{key: facts[key] for key in met}, _MARKS[1]: 1}
-        batch = json.dumps([{key: value, "id": key, "sid": "s"} for key, value in marked.items()])
+        marked = ((_MARKS[0], 1), *((key, facts[key]) for key in met), (_MARKS[1], 1))
+        batch = ", ".join([f'{{"{key}": {value}, "id": "{key}", "sid": "s"}}' for key, value in marked])
         with self._lock:
-            names = self._session(batch)
+            names = self._session(f"[{batch}]")
         if not {*_MARKS} <= {*names}:
             raise RuntimeError("durable_rules did not read all the facts that it was given")
         return [name for name in names if name not in _MARKS]
@@ -173,27 +173,29 @@ class DurableMatcher:
     """The rules of one layer, decided by durable_rules."""
 
     def __init__(self, rules: Sequence[ChainRule]) -> None:
-        parted = {rule.id: part(rule.when) for rule in rules}
-        self._encoding = Encoding([test for plain, _ in parted.values() for test in plain])
-        self._decided: dict[str, Callable[[Facts], bool | None]] = {}
+        parted = [(rule, *part(rule.when)) for rule in rules]
+        self._encoding = Encoding([test for _, plain, _ in parted for test in plain])
+        decided: list[tuple[frozenset[str], tuple[str, Callable[[Facts], bool | None]]]] = []
         self._rule_of: dict[str, str] = {}
         named: dict[str, tuple[Pattern, ...]] = {}
-        for number, (rule, (plain, rest)) in enumerate(parted.items()):
+        for number, (rule, plain, rest) in enumerate(parted):
             further: tuple[Pattern, ...] = ()
             if rest is not None:
-                self._decided[f"d{number}"] = decider(rest)
-                further = (Pattern(f"d{number}", 1, 1),)
+                key = f"d{number}"
+                decided.append((required(rule.when), (key, decider(rest))))
+                further = (Pattern(key, 1, 1),)
             choices = [self._encoding.patterns(test) for test in plain]
             for alternative, patterns in enumerate(itertools.product(*choices)):
                 name = f"r{number}.{alternative}"
                 named[name] = (*patterns, *further)
-                self._rule_of[name] = rule
+                self._rule_of[name] = rule.id
+        self._decided = Waiting(decided)
         self._rulesets = tuple(Ruleset(share) for share in _split(named))
 
     def holding(self, facts: Facts) -> Collection[str]:
         """The ids of the rules whose condition holds over the facts."""
         numbers = self._encoding.numbers(facts)
-        for key, decide in self._decided.items():
+        for key, decide in self._decided.ready(facts):
             if decide(facts):
                 numbers[key] = 1
         return {self._rule_of[name] for ruleset in self._rulesets for name in ruleset.fired(numbers)}

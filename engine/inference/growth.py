@@ -32,8 +32,9 @@ weighed: for two causes a and b beyond a set T,
     w(T ∪ {a, b})  ≤  w(T ∪ {a}) · w(T ∪ {b}) / w(T).
 
 Sets whose bound, ``SAFETY`` times as large, is below a share ``NEGLECTED`` of the mass are left out; the bounds stand
-for their weights from then on, and count among the stated error. Where a far summit shows that the weights are not
-such, every set of each size is weighed.
+for their weights from then on, and count among the stated error, raised in the proportion in which sets that were
+weighed outweighed their bounds. Where that is too much, or a far summit shows that the weights are not such, every set
+of each size is weighed.
 """
 
 from __future__ import annotations
@@ -100,12 +101,15 @@ def _by_size(
     weights = [np.exp(log - top)]
     start = len(log) - comb(causes, FIRST_SIZE)
     before, last = weights[0][start - comb(causes, FIRST_SIZE - 1) : start], weights[0][start:]
-    mass, total, size, allowed, left = float(weights[0].sum()), len(log), FIRST_SIZE, np.inf, 0.0
+    mass, total, size, allowed = float(weights[0].sum()), len(log), FIRST_SIZE, np.inf
+    left, excess = 0.0, 1.0
     summit: Summit | None = None
     while True:
         held, rest = float(last.sum()), np.inf
         if not neglected or held < NEGLIGIBLE * mass:
-            rest = left + _beyond(before, last, causes, size) * max(1.0, held / allowed)
+            rest = left * excess + _beyond(before, last, causes, size) * max(1.0, held / allowed)
+        if left * excess >= NEGLIGIBLE * mass:
+            return _by_size(causes, log_weights, landscape, 0.0)
         if max(held, rest) < NEGLIGIBLE * mass:
             log_mass = top + float(np.log(mass))
             summit = summit or landscape().summit_from_all()
@@ -129,6 +133,9 @@ def _by_size(
         weights.append(np.exp(log - top))
         before, last, allowed = last * fall, bounds * fall, max(rest * fall, SMALLEST)
         left = left * fall + float(last[~worth].sum())
+        if neglected:
+            least = np.maximum(last[worth], neglected * mass * fall)
+            excess = max(excess, float((weights[-1] / least).max(initial=0.0)))
         last[worth] = weights[-1]
         mass = mass * fall + float(weights[-1].sum())
 

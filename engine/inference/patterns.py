@@ -61,15 +61,15 @@ class Encoding:
     def numbers(self, facts: Facts) -> dict[str, int]:
         """The facts about which the tests ask, as keys with whole numbers."""
         numbers = {}
-        for attribute, (key, words) in self._words.items():
-            fact = facts.get(attribute)
-            if fact is None:
+        for attribute, fact in facts.items():
+            asked = self._words.get(attribute)
+            if asked is None:
                 continue
             if not isinstance(fact.value, str):
                 key, bounds = self._bounds[attribute]
                 numbers[key] = _place(bounds, fact.value)
-            elif fact.value in words:
-                numbers[key] = words[fact.value]
+            elif fact.value in asked[1]:
+                numbers[asked[0]] = asked[1][fact.value]
         return numbers
 
     def patterns(self, test: Test) -> Iterator[Pattern]:

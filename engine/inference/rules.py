@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Generic, TypeVar
 
 from engine.inference.conditions import Condition, attributes, tests
 from engine.inference.facts import Sureness
+
+_Thing = TypeVar("_Thing")
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +42,28 @@ class ChainRule:
     def order(self) -> tuple[int, int, str]:
         """The key of the agenda within a layer: priority, specificity (more tests first), id."""
         return (self.priority, -sum(1 for _ in tests(self.when)), self.id)
+
+
+class Waiting(Generic[_Thing]):
+    """Things that each wait for some attributes to be known, filed so that the ready ones are found quickly."""
+
+    def __init__(self, things: Iterable[tuple[frozenset[str], _Thing]]) -> None:
+        self._free: list[_Thing] = []
+        self._by_name: dict[str, list[tuple[frozenset[str], _Thing]]] = {}
+        for needed, thing in things:
+            if needed:
+                self._by_name.setdefault(min(needed), []).append((needed, thing))
+            else:
+                self._free.append(thing)
+
+    def ready(self, known: Mapping[str, object]) -> Iterator[_Thing]:
+        """The things of which everything is known that they wait for, in no stated order."""
+        yield from self._free
+        names = known.keys()
+        for name in names & self._by_name.keys():
+            for needed, thing in self._by_name[name]:
+                if needed <= names:
+                    yield thing
 
 
 class CycleError(ValueError):
