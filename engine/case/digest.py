@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from json.encoder import encode_basestring
 from typing import Any
 
 from engine.case.models import Case
@@ -21,14 +22,12 @@ def case_digest(case: Case) -> str:
 
 def _canonical(value: Any) -> str:
     if isinstance(value, str):
-        return _encode(value)
+        return encode_basestring(value)
     if isinstance(value, dict):
-        return "{" + ",".join([f"{_encode(name)}:{_canonical(value[name])}" for name in sorted(value)]) + "}"
+        fields = [f"{encode_basestring(name)}:{_canonical(value[name])}" for name in sorted(value)]
+        return "{" + ",".join(fields) + "}"
     if isinstance(value, list):
         return "[" + ",".join(sorted([_canonical(item) for item in value])) + "]"
     if isinstance(value, float):
-        value += 0.0  # minus zero and zero are one number
-    return _encode(value)
-
-
-_encode = json.JSONEncoder(ensure_ascii=False).encode
+        return float.__repr__(value + 0.0)  # minus zero and zero are one number
+    return json.dumps(value)

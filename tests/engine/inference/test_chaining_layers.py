@@ -19,6 +19,7 @@ from engine.inference.chaining import (
 )
 from engine.inference.conditions import attributes, parse_condition
 from engine.inference.facts import Fact
+from engine.inference.rules import Waiting
 
 BACKENDS = ["python"] + ["durable"] * (available_backend() == "durable")
 
@@ -34,6 +35,15 @@ def test_a_rule_runs_as_early_as_it_can_and_after_every_rule_that_concludes_what
     c = rule("c", {"seen": "no"}, "y")
     d = rule("d", {"y": "present", "x": "unknown"}, "z")
     assert layers([d, c, b, a]) == ((a, c), (b,), (d,))
+
+
+def test_what_waits_for_names_is_ready_when_all_of_them_are_known() -> None:
+    rng = random.Random(1)
+    things = [(frozenset(rng.sample("abcdef", rng.randrange(4))), number) for number in range(200)]
+    waiting = Waiting(things)
+    for _ in range(50):
+        known = dict.fromkeys(rng.sample("abcdefgh", rng.randrange(9)))
+        assert sorted(waiting.ready(known)) == [number for needed, number in things if needed <= known.keys()]
 
 
 def test_random_rules_are_each_in_the_layer_after_the_last_rule_they_wait_for(examples: ModuleType) -> None:
