@@ -92,6 +92,8 @@ def test_a_summit_behind_a_valley_that_the_bound_does_not_see_is_found(beliefs, 
         return max(abs(grown.marginals[cause] - exact.marginals[cause]) for cause in drawn.causes)
 
     assert error() < 1e-5
+    monkeypatch.setattr(growth, "NEGLECTED", 0.0)
+    assert error() < 1e-5
     monkeypatch.setattr(growth, "FAR_SUMMIT", float("inf"))
     assert error() > NEGLIGIBLE
 
