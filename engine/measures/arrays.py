@@ -22,5 +22,4 @@ def medians(values: NDArray[np.float64]) -> NDArray[np.float64]:
 
 def distinct(values: NDArray[Number]) -> NDArray[Number]:
     """The different values of a flat array, ascending."""
-    ordered = np.sort(values)
-    return np.asarray(ordered[np.r_[True, ordered[1:] != ordered[:-1]][: len(ordered)]])
+    return np.array(sorted(set(values.tolist())), dtype=values.dtype)

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engine.measures.arrays import distinct, medians
-from engine.measures.templates import Array, Family
+from engine.measures.templates import Array
 
 SINGLE = np.float32
 Singles = NDArray[np.float32]
@@ -51,101 +51,99 @@ class Wall:
 
 
 class Likelihood:
-    """Densities of a wall's readings about profiles, gathered by column and by band of height."""
+    """Densities of a wall's readings about profiles, gathered by column and by band of height.
+
+    What a profile predicts and how it scatters is reckoned once for the readings that have height, level and share of
+    pressing in common, which are most.
+    """
 
     def __init__(self, wall: Wall, parameters: Mapping[str, float]) -> None:
         self.wall = wall
-        pressing = np.square(wall.share)
+        alike: dict[tuple[float, float, float], int] = {}
+        each = zip(wall.y_mm.tolist(), wall.level.tolist(), wall.share.tolist(), strict=True)
+        self._alike = np.array([alike.setdefault(key, len(alike)) for key in each])
+        y_mm, level, share = np.array(list(alike)).T
+        self.heights = distinct(y_mm)
+        self._height = np.searchsorted(self.heights, y_mm)
+        pressing = np.square(share)
         self._square = (pressing + parameters["wall-scatter"] ** 2).astype(SINGLE)
-        self._linear = (2 * pressing * wall.level).astype(SINGLE)
-        self._constant = (pressing * np.square(wall.level) + parameters["wall-scatter-dry"] ** 2).astype(SINGLE)
+        self._linear = (2 * pressing * level).astype(SINGLE)
+        self._constant = (pressing * np.square(level) + parameters["wall-scatter-dry"] ** 2).astype(SINGLE)
         self._excess = wall.excess.astype(SINGLE)
         normal = wall.excess[wall.excess < NORMAL]
         background = float(medians(normal)) if len(normal) else FURTHEST_OFFSET
-        self.offsets = OFFSETS + np.clip(background, -FURTHEST_OFFSET, FURTHEST_OFFSET)
+        self.offsets = OFFSETS + min(max(background, -FURTHEST_OFFSET), FURTHEST_OFFSET)
         self.columns = int(wall.column[-1]) + 1
-        heights = distinct(wall.y_mm)
-        self.bands = int(min(6, len(heights)))
-        cuts = heights[np.linspace(0, len(heights), self.bands + 1).astype(int)[1:-1]]
-        cell = wall.column * self.bands + np.searchsorted(cuts, wall.y_mm, side="right")
-        self._starts = np.flatnonzero(np.r_[True, np.diff(cell) > 0])
-        self._cells = cell[self._starts]
-        self._columns = np.flatnonzero(np.r_[True, np.diff(wall.column) > 0])
+        self.bands = int(min(6, len(self.heights)))
+        cuts = self.heights[np.linspace(0, len(self.heights), self.bands + 1).astype(int)[1:-1]]
+        self._band = np.searchsorted(cuts, wall.y_mm, side="right")
 
-    def variance(self, mean: Singles) -> Singles:
-        """Square of the spread of readings about ``mean`` [multiples of raised].
+    def below(self, profiles: Array) -> Array:
+        """Products [column, band, offset, profile] of the densities up to and with each band of height.
+
+        ``profiles[height, profile]`` are predicted excesses. The last band holds the whole column.
+        """
+        density = self._densities(profiles)
+        below = np.ones((self.columns, self.bands, *density.shape[1:]))
+        for reading, column, band in zip(density, self.wall.column.tolist(), self._band.tolist(), strict=True):
+            below[column, band] *= reading
+        for band in range(1, self.bands):
+            below[:, band] *= below[:, band - 1]
+        return below
+
+    def whole(self, profiles: Array) -> Array:
+        """Products [column, offset, profile] of the densities over whole columns."""
+        density = self._densities(profiles)
+        whole = np.ones((self.columns, *density.shape[1:]))
+        for reading, column in zip(density, self.wall.column.tolist(), strict=True):
+            whole[column] *= reading
+        return whole
+
+    def _densities(self, profiles: Array) -> Singles:
+        """Density [reading, offset, profile] of every reading about what a profile predicts, ``FLOOR`` at least.
+
+        Student's t of a departure d with variance v: DENSITY / √v / (1 + d²/3v)² = 9·DENSITY·v^1.5 / (3v + d²)².
+        In single precision, which is far finer than any meter; their products are taken in double.
+        """
+        mean = profiles.astype(SINGLE)[self._height, None] + self.offsets.astype(SINGLE)[:, None]
+        variance = self._variance(mean, np.arange(len(mean)))
+        peak = SINGLE(9 * DENSITY) * variance * np.sqrt(variance)
+        variance *= SINGLE(3)
+        density = mean[self._alike]
+        density -= self._excess[:, None, None]
+        density *= density
+        density += variance[self._alike]
+        density *= density
+        np.divide(peak[self._alike], density, out=density)
+        return np.asarray(np.maximum(density, SINGLE(FLOOR), out=density))
+
+    def _variance(self, mean: Singles, alike: NDArray[np.int64]) -> Singles:
+        """Square of the spread of readings about ``mean`` [multiples of raised], by the kind of reading along axis 0.
 
         The presses scatter by a share of the whole reading, the wall by a share of its excess and a little when dry.
         """
+        along = (slice(None), *(None,) * (mean.ndim - 1))
+        square, linear, constant = (part[alike][along] for part in (self._square, self._linear, self._constant))
         raised = np.maximum(mean, SINGLE(0))
-        variance = self._square * raised
-        variance += self._linear
-        variance *= raised
-        variance += self._constant
-        return variance
-
-    def below(self, profiles: Array) -> Array:
-        """Products [offset, profile, column, band] of the densities up to and with each band of height.
-
-        ``profiles[profile, reading]`` are predicted excesses. The last band holds the whole column.
-        """
-        cells = np.ones((len(self.offsets), len(profiles), self.columns * self.bands))
-        cells[:, :, self._cells] = np.multiply.reduceat(self._densities(profiles), self._starts, axis=2, dtype=float)
-        shape = (len(self.offsets), len(profiles), self.columns, self.bands)
-        return np.asarray(np.cumprod(cells.reshape(shape), axis=3))
-
-    def whole(self, profiles: Array) -> Array:
-        """Products [offset, profile, column] of the densities over whole columns."""
-        return np.asarray(np.multiply.reduceat(self._densities(profiles), self._columns, axis=2, dtype=float))
-
-    def _densities(self, profiles: Array) -> Singles:
-        """Density [offset, profile, reading] of every reading about what a profile predicts, ``FLOOR`` at least.
-
-        In single precision, which is far finer than any meter; their products are taken in double.
-        """
-        mean = profiles.astype(SINGLE)[None] + self.offsets.astype(SINGLE)[:, None, None]
-        variance = self.variance(mean)
-        apart = np.subtract(self._excess, mean, out=mean)
-        apart *= apart
-        apart /= SINGLE(3)
-        apart += variance
-        apart *= apart
-        density = np.sqrt(variance)
-        density *= variance
-        density /= apart
-        density *= SINGLE(DENSITY)
-        return np.maximum(density, SINGLE(FLOOR), out=density)
-
-    def family(self, family: Family) -> tuple[Array, Array, Array]:
-        """Mean densities of a family over amplitudes.
-
-        For each visible profile whole columns [offset, profile, column]; over all profiles the parts up to each band
-        and the parts above it [offset, column, band].
-        """
-        below = self.below(profiles_of(family)[0])
-        whole = below[:, :, :, -1]
-        above = whole[..., None] / below
-        return self._by_profile(whole), np.asarray(below.mean(axis=1)), np.asarray(above.mean(axis=1))
-
-    def whole_family(self, family: Family) -> Array:
-        """Mean densities [offset, profile, column] of a family over amplitudes, for whole columns only."""
-        return self._by_profile(self.whole(profiles_of(family)[0]))
-
-    def _by_profile(self, whole: Array) -> Array:
-        return np.asarray(whole.reshape(len(self.offsets), -1, len(AMPLITUDES), self.columns).mean(axis=2))
+        return np.asarray((square * raised + linear) * raised + constant)
 
     def residuals(self, profiles: Array, offset: int, inside: NDArray[np.bool_]) -> Array:
         """Departures of the readings [standard deviations] from the profile that suits each column best.
 
         Columns that are not ``inside`` are compared with nothing raised; ``offset`` indexes the offsets.
         """
-        best = self.whole(profiles)[offset].argmax(axis=0)
-        predicted = profiles[best[self.wall.column], np.arange(len(self.wall.excess))]
-        mean = (np.where(inside[self.wall.column], predicted, 0.0) + self.offsets[offset]).astype(SINGLE)
-        return np.asarray((self._excess - mean) / np.sqrt(self.variance(mean)), dtype=float)
+        column = self.wall.column
+        best = self.whole(profiles)[:, offset].argmax(axis=1)
+        predicted = profiles[self._height[self._alike], best[column]]
+        mean = (np.where(inside[column], predicted, 0.0) + self.offsets[offset]).astype(SINGLE)
+        return np.asarray((self._excess - mean) / np.sqrt(self._variance(mean, self._alike)), dtype=float)
 
 
-def profiles_of(family: Family) -> tuple[Array, NDArray[np.int64]]:
-    """Predicted excesses [profile, reading] of a family at every amplitude, and the position of each profile."""
-    profiles = family.values[family.visible][:, None, :] * AMPLITUDES[None, :, None]
-    return profiles.reshape(-1, family.values.shape[2]), np.repeat(np.nonzero(family.visible)[0], len(AMPLITUDES))
+def amplified(profiles: Array) -> Array:
+    """Predicted excesses [height, amplitude and profile] of profiles [height, profile], amplitude by amplitude."""
+    return np.asarray(AMPLITUDES[:, None] * profiles[:, None, :]).reshape(len(profiles), -1)
+
+
+def over_amplitudes(densities: Array) -> Array:
+    """Mean densities [..., profile] over the amplitudes of `amplified` profiles."""
+    return np.asarray(densities.reshape(*densities.shape[:-1], len(AMPLITUDES), -1).mean(axis=-2))

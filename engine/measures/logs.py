@@ -28,6 +28,6 @@ def log_mean(values: Array, axis: int) -> Array:
 
 
 def mixed(weights: Array, logs: Array) -> Array:
-    """Logarithm of weighted sums [a, m, b] of the exponentials of ``logs`` [a, n, b]; ``weights`` are [m, n]."""
-    greatest = logs.max(axis=1, keepdims=True)
-    return np.asarray(log(np.matmul(weights, np.exp(logs - greatest))) + greatest)
+    """Logarithm of weighted sums [..., m] of the exponentials of ``logs`` [..., n]; ``weights`` are [m, n]."""
+    greatest = logs.max(axis=-1, keepdims=True)
+    return np.asarray(log(np.exp(logs - greatest) @ weights.T) + greatest)

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from engine.measures.arrays import medians
 from engine.measures.columns import shares
 from engine.measures.likelihood import Wall
-from engine.measures.templates import BUMP, FALL, LONG, PLATEAU, RAISED_BUMP, RISE, STRIP, Array, Family
+from engine.measures.templates import BUMP, FALL, LONG, RAISED_BUMP, RISE, STRIP, Array, Templates
 
 BASE, CREST, PATCH, TOP, EVEN, STREAK, NONE = SHAPES = (
     "base-high-falling",
@@ -90,9 +90,9 @@ def _standing(wall: Wall, column: int) -> tuple[float, float, bool]:
 
 
 def called(
-    family: Family, runs: Runs, wall: Wall, heights: tuple[float, float], p: Mapping[str, float]
+    templates: Templates, runs: Runs, wall: Wall, heights: tuple[float, float], p: Mapping[str, float]
 ) -> NDArray[np.int64]:
-    """The name [position, run] of a profile, as a number of ANSWERS; ``heights`` are the lowest and the highest read.
+    """The name [position, run] of each profile, as a number of ANSWERS; ``heights`` are the lowest and highest read.
 
     *Highest at the base* wants readings at the foot, *top-down* at the head of the wall and some length, for a short
     one may be a patch that reaches the head. What is much taller than broad, and not the whole wall, is a *streak*. A
@@ -100,40 +100,39 @@ def called(
     one that is closed in on all sides a *patch*, but not if it stands tall in a single column, for nobody knows how
     broad that is. What lies between stays *unclear*.
     """
-    size, position = family.size_mm[:, None], family.position_mm[:, None]
+    at = templates.at
+    size, position = templates.size_mm[:, None], templates.position_mm[:, None]
     length, breadth = runs.length[None, :], runs.breadth[None, :]
     everywhere = ((runs.first == 0) & (runs.last == runs.columns - 1))[None, :]
     several = (runs.last > runs.first)[None, :]
     narrow = ~everywhere & (~several | (breadth <= p["streak-greatest-width"])) & (runs.columns > 2)
     slender = narrow * size / np.maximum(breadth, 1.0)
+    streak = slender >= p["streak-least-slenderness"]
+    stout = slender <= BETWEEN * p["streak-least-slenderness"]
     on_base = heights[0] <= p["wall-base-height"]
     at_head = heights[1] >= wall.height_mm - p["wall-head-distance"]
-    shape = np.full(slender.shape, NUMBER[UNCLEAR], dtype=np.int64)
-    if family.kind == PLATEAU:
-        return shape
-    if family.kind == LONG:
-        return np.where(narrow, NUMBER[STREAK], shape)
-    long = (length >= p["crest-least-length"]) & (
-        everywhere | (runs.extent[None, :] >= CREST_SEEN * p["crest-least-length"])
-    )
-    in_band = (position >= p["crest-least-height"]) & (position <= p["crest-greatest-height"])
-    banded = everywhere | (length > 3 * runs.thickness[None, :]) | (family.kind == RAISED_BUMP)
-    crest = several & in_band & banded & long & on_base
+    long = everywhere | (runs.extent[None, :] >= CREST_SEEN * p["crest-least-length"])
+    long = long & several & (length >= p["crest-least-length"]) & on_base
+    crest = long & (position >= p["crest-least-height"]) & (position <= p["crest-greatest-height"])
+    banded = crest & (everywhere | (length > 3 * runs.thickness[None, :]))
     closed_in = ~everywhere & (breadth <= 2.5 * size) & runs.closed[None, :]
-    if family.kind == STRIP:
-        reach = size / (heights[1] - heights[0])
-        tall = reach >= TALL
-        stout = slender <= BETWEEN * p["streak-least-slenderness"]
-        short = ~tall | (stout & (several | (reach < ALONE_TALL)))
-        shape = np.where(closed_in & short, NUMBER[PATCH], shape)
-        shape = np.where(crest & ~tall & runs.closed[None, :], NUMBER[CREST], shape)
-        return np.where(tall & (slender >= p["streak-least-slenderness"]), NUMBER[STREAK], shape)
-    if family.kind in (FALL, RISE):
-        if family.kind == FALL and on_base:
-            shape[:] = NUMBER[BASE]
-        elif family.kind == RISE and at_head:
-            shape = np.where(everywhere | (breadth >= p["head-least-length"]), NUMBER[TOP], shape)
-        shape = np.where(slender > BETWEEN * p["streak-least-slenderness"], NUMBER[UNCLEAR], shape)
-        return np.where(slender >= p["streak-least-slenderness"], NUMBER[STREAK], shape)
-    patch = closed_in & (family.kind == BUMP)
-    return np.where(crest, NUMBER[CREST], np.where(patch, NUMBER[PATCH], shape))
+    names = np.full(slender.shape, NUMBER[UNCLEAR], dtype=np.int64)
+
+    def name(kind: str, shape: str, where: NDArray[np.bool_]) -> None:
+        names[at[kind]][where] = NUMBER[shape]
+
+    name(LONG, STREAK, narrow)
+    name(FALL, BASE, stout[at[FALL]] & on_base)
+    name(RISE, TOP, stout[at[RISE]] & at_head & (everywhere | (breadth >= p["head-least-length"])))
+    for kind in (FALL, RISE):
+        name(kind, STREAK, streak[at[kind]])
+    name(BUMP, PATCH, closed_in[at[BUMP]])
+    name(BUMP, CREST, banded[at[BUMP]])
+    name(RAISED_BUMP, CREST, crest[at[RAISED_BUMP]])
+    reach = size[at[STRIP]] / (heights[1] - heights[0])
+    tall = reach >= TALL
+    short = ~tall | (stout[at[STRIP]] & (several | (reach < ALONE_TALL)))
+    name(STRIP, PATCH, closed_in[at[STRIP]] & short)
+    name(STRIP, CREST, banded[at[STRIP]] & ~tall & runs.closed[None, :])
+    name(STRIP, STREAK, tall & streak[at[STRIP]])
+    return names

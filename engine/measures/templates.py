@@ -1,18 +1,17 @@
 """Simple profiles up a wall, by what they mean: falling from the base, rising to the top, a bump, a long strip.
 
-Each kind is a family over a grid of positions. A profile is 1 at its greatest and says how the excess is shared
+Each kind is laid over a grid of positions. A profile is 1 at its greatest and says how the excess is shared
 over the heights; amplitudes are left to the comparison. Heights in mm above the floor.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-
-from engine.measures.arrays import distinct
 
 Array = NDArray[np.float64]
 
@@ -32,50 +31,102 @@ RAISED_BUMPS = ((0.04, 0.04, 0.3, 2), (0.04, 0.15, 0.35, 2), (0.12, 0.08, 0.3, 2
 """Spread above and below the crest as shares of the read height, how high the base stands, how flat the top is."""
 
 
-@dataclass(frozen=True, slots=True)
-class Family:
-    """Profiles of one kind: ``values[position, variant, reading]``, with the position of each along the wall's height.
+CLOSENESS = {BUMP: 0.9, RAISED_BUMP: 0.9, STRIP: 1.0, LONG: 1.0}
+"""How closely columns that are only loosely alike stand at one position: crests closely, fronts (0.6) less so."""
+READINESS = {PLATEAU: 0.1, STRIP: 0.5}
+"""How readily a profile is met before anything is read, against the others (1)."""
 
-    ``position_mm`` is where the fall ends, the rise begins or the bump has its crest; ``size_mm`` how far the
-    raised part reaches up the wall. ``visible[position, variant]`` is false where the profile would not show as what
-    it is between the lowest and the highest reading (a bump whose lower side lies below the lowest reading).
+
+@dataclass(frozen=True, slots=True)
+class Templates:
+    """Profiles over the heights that were read, kind by kind; those that mixtures are made of first, `LONG` last.
+
+    ``profiles[height, profile]`` are those that show as what they are between the lowest and the highest reading (not
+    a bump whose lower side lies below the lowest). ``position_mm`` is where the fall ends, the rise begins or the bump
+    has its crest; ``size_mm`` how far the raised part reaches up the wall; ``readiness`` how readily one is met.
+    ``of`` and ``at`` say which profiles and positions are of a kind, ``row`` at which position a profile stands.
+    ``alike`` and ``loosely`` are the shares [position, profile] of profiles in columns that are all of one profile, and
+    in columns each with a profile of its own at or near one position.
     """
 
-    kind: str
+    profiles: Array
+    row: NDArray[np.int64]
+    of: Mapping[str, slice]
+    at: Mapping[str, slice]
     position_mm: Array
     size_mm: Array
-    values: Array
-    visible: NDArray[np.bool_]
+    readiness: Array
+    alike: Array
+    loosely: Array
 
 
 @lru_cache(maxsize=64)
-def families(read_at: tuple[float, ...], lowest: float, highest: float) -> tuple[Family, ...]:
-    """The families over readings at heights ``read_at``, positions as fine as the heights that were read.
+def templates(heights: tuple[float, ...]) -> Templates:
+    """The templates over distinct heights [mm], ascending, at least three; positions as fine as the heights.
 
-    Falls end halfway between two heights; crests stand at or between the
-    inner heights. Of more than
-    ``POSITIONS`` some are left out, evenly.
+    Falls end halfway between two heights; crests stand at or between the inner heights. Of more than ``POSITIONS`` some
+    are left out, evenly.
     """
-    heights, span = np.array(read_at), highest - lowest
-    levels = distinct(heights)
+    levels = np.array(heights)
+    lowest, highest, span = levels[0], levels[-1], levels[-1] - levels[0]
     middles = (levels[1:] + levels[:-1]) / 2
     ends = _thinned(np.sort(np.concatenate([middles, levels[1:-1]])))
     crests = _thinned(np.sort(np.concatenate([levels[1:-1], (levels[2:-1] + levels[1:-2]) / 2])))
-    y = np.concatenate([heights, [lowest, highest]])[None, None, :]
+    y = levels[None, None, :]
     fall = _falls(y - lowest, ends[:, None, None] - lowest, span)
     rise = _falls(highest - y, highest - ends[:, None, None], span)
     kinds: tuple[tuple[str, Array, Array, Array], ...] = (
         (FALL, ends, ends, fall),
         (RISE, ends, highest - ends, rise),
         (BUMP, crests, 0.4 * span + 0 * crests, _bumps(y, crests[:, None, None], span, BUMPS)),
+        (LONG, levels[-1:], levels[-1:] - levels[:1], _long(y, lowest, span)),
         (RAISED_BUMP, crests, 0.4 * span + 0 * crests, _bumps(y, crests[:, None, None], span, RAISED_BUMPS)),
         (PLATEAU, ends, ends, _plateaus(y - lowest, ends[:, None, None] - lowest, span)),
-        _strips(y, np.concatenate([[lowest], (levels[1:] + levels[:-1]) / 2, [highest]]), span),
-        (LONG, levels[-1:], levels[-1:] - levels[:1], _long(y, lowest, span)),
+        _strips(y, np.concatenate([[lowest], middles, [highest]]), span),
     )
-    return tuple(
-        Family(kind, position, size, values[:, :, :-2], _visible(kind, values))
-        for kind, position, size, values in kinds
+    return _stacked([(kind, *_shown(kind, *family)) for kind, *family in kinds])
+
+
+def neighbouring(positions: int, closeness: float) -> Array:
+    """How each of some positions is mixed [position, position] with its neighbours, and a little with all."""
+    index = np.arange(positions)
+    near = np.exp(-0.5 * ((index[:, None] - index[None, :]) / 0.6) ** 2)
+    return np.asarray(closeness * near / near.sum(axis=1, keepdims=True) + (1 - closeness) / max(positions, 1))
+
+
+def _shown(kind: str, position: Array, size: Array, values: Array) -> tuple[Array, Array, NDArray[np.int64], Array]:
+    """Of a kind the positions that show, their sizes, the position of each profile that shows, and these profiles."""
+    visible = _visible(kind, values)
+    shows = visible.any(axis=1)
+    return position[shows], size[shows], np.nonzero(visible[shows])[0], values[visible]
+
+
+def _stacked(kinds: Sequence[tuple[str, Array, Array, NDArray[np.int64], Array]]) -> Templates:
+    """All kinds in one, the shares of profiles kept apart."""
+    at, of = {}, {}
+    rows, readiness = [], []
+    positions, profiles = sum(len(kind[1]) for kind in kinds), sum(len(kind[3]) for kind in kinds)
+    alike, loosely = np.zeros((positions, profiles)), np.zeros((positions, profiles))
+    first = start = 0
+    for kind, position, _, row, _ in kinds:
+        at[kind], of[kind] = slice(first, first + len(position)), slice(start, start + len(row))
+        member = (row[None, :] == np.arange(len(position))[:, None]).astype(np.float64)
+        near = neighbouring(len(position), CLOSENESS.get(kind, 0.6))
+        alike[at[kind], of[kind]] = member / max(len(row), 1)
+        loosely[at[kind], of[kind]] = near @ (member / member.sum(axis=1, keepdims=True))
+        rows.append(row + first)
+        readiness += [READINESS.get(kind, 1.0) / 2] * len(position)
+        first, start = at[kind].stop, of[kind].stop
+    return Templates(
+        profiles=np.concatenate([kind[4] for kind in kinds]).T,
+        row=np.concatenate(rows),
+        of=of,
+        at=at,
+        position_mm=np.concatenate([kind[1] for kind in kinds]),
+        size_mm=np.concatenate([kind[2] for kind in kinds]),
+        readiness=np.array(readiness),
+        alike=alike,
+        loosely=loosely,
     )
 
 
@@ -87,13 +138,14 @@ def _thinned(positions: Array) -> Array:
 
 
 def _visible(kind: str, values: Array) -> NDArray[np.bool_]:
-    read, base, top = values[:, :, :-2], values[:, :, -2], values[:, :, -1]
+    """Whether a profile [position, variant] would show as what it is."""
+    base, top, most = values[:, :, 0], values[:, :, -1], values.max(axis=2)
     if kind in (BUMP, RAISED_BUMP):
         return (base <= 0.6) & (top <= 0.6)
     if kind == STRIP:
-        return np.asarray(read.max(axis=2) > 0)
+        return np.asarray(most > 0)
     if kind == PLATEAU:
-        return np.asarray(read.max(axis=2) >= 1.1 * base)
+        return np.asarray(most >= 1.1 * base)
     return np.ones(base.shape, dtype=bool)
 
 
