@@ -74,9 +74,12 @@ def trend(
 
     The slope is the median of those between all pairs of visits (Sen 1968, after Theil 1950; from memory).
     """
+    by_visit = _by_visit(history, days)
+    if len(by_visit) < 3:
+        return None
     by_place: dict[tuple[str, str, str, str], Near[dict[str, Place]]] = {}
     found: list[dict[str, Place]] = []
-    for visit in _by_visit(history, days):
+    for visit in by_visit:
         for place in visit:
             near = by_place.setdefault(_kind(place), Near(parameters["same-place-radius"]))
             entry = near.first(place.x_mm, place.y_mm)

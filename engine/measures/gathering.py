@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
 
@@ -181,8 +181,10 @@ def raised_step(instrument: Instrument, parameters: Mapping[str, float]) -> floa
     return instrument.full_scale * parameters["relative-raised-percent"] / 100
 
 
-def _latest(history: Iterable[Place], days: Mapping[str, int], radius: float) -> tuple[Place, ...]:
-    """Of each surface, mode and place only the later visit's."""
+def _latest(history: Sequence[Place], days: Mapping[str, int], radius: float) -> tuple[Place, ...]:
+    """Of each surface, mode and place only the later visit's; all of them where there is one visit."""
+    if len({place.visit for place in history}) < 2:
+        return tuple(sorted(history, key=_order))
     kept: dict[tuple[str, str], Near[str]] = {}
     latest = []
     for place in sorted(history, key=lambda p: (-days[p.visit], _order(p))):

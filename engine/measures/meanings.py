@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import pairwise
+from statistics import median
 
 import numpy as np
 from numpy.typing import NDArray
 
-from engine.measures.arrays import medians
 from engine.measures.columns import shares
 from engine.measures.likelihood import Wall
 from engine.measures.templates import BUMP, FALL, LONG, RAISED_BUMP, RISE, STRIP, Array, Templates
@@ -60,16 +61,18 @@ class Runs:
 def runs_of(wall: Wall) -> Runs:
     """The runs of a wall's columns, each reaching halfway to the columns beside it."""
     columns = int(wall.column[-1]) + 1
-    middles = [float(medians(wall.x_mm[wall.column == j])) for j in range(columns)]
+    bounds = np.searchsorted(wall.column, np.arange(columns + 1)).tolist()
+    each = [slice(start, stop) for start, stop in pairwise(bounds)]
+    middles = [median(wall.x_mm[here].tolist()) for here in each]
     edges = np.array(shares(middles, 0.0, wall.width_mm))
     first, last = np.array([(i, j) for i in range(columns) for j in range(i, columns)]).T
     raised = np.maximum(wall.excess, 0.0)
-    mean = np.array([raised[wall.column == j].mean() for j in range(columns)])
+    mean = np.array([raised[here].mean() for here in each])
     sums = np.concatenate([[0.0], np.cumsum(mean * (edges[:, 1] - edges[:, 0]))])
     greatest = np.array([mean[i : j + 1].max() for i, j in zip(first, last, strict=True)])
     breadth = (sums[last + 1] - sums[first]) / np.maximum(greatest, 1e-9)
     breadth = np.where(first == last, ALONE * breadth, breadth)
-    peaks, heights, between = np.array([_standing(wall, j) for j in range(columns)]).T
+    peaks, heights, between = np.array([_standing(wall, here) for here in each]).T
     weights, closed = np.cumsum(np.r_[0.0, peaks]), np.cumsum(np.r_[0.0, between])
     thick = np.cumsum(np.r_[0.0, peaks * heights])
     thickness = (thick[last + 1] - thick[first]) / (weights[last + 1] - weights[first])
@@ -79,11 +82,10 @@ def runs_of(wall: Wall) -> Runs:
     )
 
 
-def _standing(wall: Wall, column: int) -> tuple[float, float, bool]:
+def _standing(wall: Wall, here: slice) -> tuple[float, float, bool]:
     """Of a column its highest excess, how far up it is raised [mm], and whether its highest place is closed in."""
-    here = wall.column == column
     excess = np.maximum(wall.excess[here], 1e-9)
-    edges = np.array(shares([float(y) for y in wall.y_mm[here]], 0.0, wall.height_mm))
+    edges = np.array(shares(wall.y_mm[here].tolist(), 0.0, wall.height_mm))
     top, most = int(excess.argmax()), float(excess.max())
     height = float(excess @ (edges[:, 1] - edges[:, 0])) / most
     return most, height, bool(max(excess[0], excess[-1]) <= CLOSED * most and 0 < top < len(excess) - 1)

@@ -9,7 +9,7 @@ and is never guessed from another material.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 PINS, CAPACITANCE, DEEP_PINS = "pins", "capacitance", "deep-pins"
 MODES = (PINS, CAPACITANCE, DEEP_PINS)
@@ -22,8 +22,9 @@ class Place:
     """One place in one mode on one visit; lengths in mm, heights above the floor level of the surface.
 
     ``value`` and ``presses`` are on the instrument's scale, ``raised`` is the smallest rise that counts as
-    raised on it. ``reference`` and ``excess`` are None where there is no dry reference; ``reference_visit``
-    is the visit that the reference was taken on.
+    raised on it. ``excess`` is the rise over the dry reference in multiples of raised. ``reference`` and ``excess`` are
+    None where there is no dry reference, ``excess`` also on an unknown scale; ``reference_visit`` is the visit that
+    the reference was taken on.
     """
 
     surface: str
@@ -41,13 +42,14 @@ class Place:
     raised: float | None
     reference: float | None
     reference_visit: str | None
+    excess: float | None = field(init=False, repr=False, compare=False)
 
-    @property
-    def excess(self) -> float | None:
-        """Rise over the dry reference in multiples of raised; None without a reference or a known scale."""
-        if self.reference is None or self.raised is None:
-            return None
-        return (self.value - self.reference) / self.raised
+    def __post_init__(self) -> None:
+        """Reckon the rise over the dry reference, in multiples of raised, once."""
+        excess = None
+        if self.reference is not None and self.raised is not None:
+            excess = (self.value - self.reference) / self.raised
+        object.__setattr__(self, "excess", excess)
 
     @property
     def is_raised(self) -> bool:

@@ -45,6 +45,7 @@ class References:
 
     def __init__(self, case: Case, area: Area, visits: Visits, voided: frozenset[tuple[str, str]]) -> None:
         self._day = visits.day
+        self._found: dict[tuple[str, str, str, str], Reference | None] = {}
         self._kept: dict[tuple[str, str], list[tuple[Instrument, str, bool, str, DryReference]]] = {}
         for place in case.areas:
             for surface in place.surfaces:
@@ -58,6 +59,12 @@ class References:
 
     def find(self, surface: str, visit: Visit, instrument: Instrument, material: str) -> Reference | None:
         """The reference for readings of one instrument on one material and surface; None where there is none."""
+        wanted = surface, visit.id, instrument.id, material
+        if wanted not in self._found:
+            self._found[wanted] = self._nearest(surface, visit, instrument, material)
+        return self._found[wanted]
+
+    def _nearest(self, surface: str, visit: Visit, instrument: Instrument, material: str) -> Reference | None:
         ranked = [
             (
                 (taken_on != visit.id, abs(self._day[taken_on] - self._day[visit.id]), not here, at != surface),

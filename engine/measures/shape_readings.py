@@ -67,14 +67,14 @@ def wall_of(
 def _levelled(heights: Array, apart: float) -> Array:
     """Heights no further than ``apart`` above the mean of those just below them, as one: the level that was meant."""
     order = np.argsort(heights, kind="stable")
-    levelled = heights.copy()
-    level: list[int] = []
-    for index in order:
-        if level and heights[index] - heights[level].mean() > apart:
-            levelled[level] = medians(heights[level])
-            level = []
-        level.append(int(index))
-    levelled[level] = medians(heights[level])
+    levels: list[list[float]] = []
+    for height in heights[order].tolist():
+        if levels and height - sum(levels[-1]) / len(levels[-1]) <= apart:
+            levels[-1].append(height)
+        else:
+            levels.append([height])
+    levelled = np.empty_like(heights)
+    levelled[order] = [middle for level in levels for middle in [median(level)] * len(level)]
     return levelled
 
 
