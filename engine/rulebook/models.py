@@ -12,7 +12,8 @@ from __future__ import annotations
 from datetime import date
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, PlainSerializer, PlainValidator, StringConstraints
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic_core import core_schema
 
 from engine.inference.conditions import Condition, parse_condition, to_data
 
@@ -23,7 +24,16 @@ Word = Annotated[str, StringConstraints(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$", max
 NOT_ASSESSED = "not_assessed"
 """What an author writes in a prose field that has honestly not been thought through; it is counted."""
 
-When = Annotated[Condition, PlainValidator(parse_condition), PlainSerializer(to_data)]
+
+class _Written:
+    """How a condition stands in a record; without it pydantic would work out how to check every part of one."""
+
+    def __get_pydantic_core_schema__(self, source: object, handler: object) -> core_schema.CoreSchema:
+        written = core_schema.plain_serializer_function_ser_schema(to_data)
+        return core_schema.no_info_plain_validator_function(parse_condition, serialization=written)
+
+
+When = Annotated[Condition, _Written()]
 SurenessWord = Literal["certain", "fairly-sure", "not-sure"]
 Status = Literal["experimental", "tested", "retired"]
 CauseKind = Literal["wetting", "residual", "false-reading"]
