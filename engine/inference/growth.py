@@ -119,11 +119,11 @@ def _by_size(
             if neglected:
                 return _by_size(causes, log_weights, landscape, 0.0)
         size += 1
-        total += comb(causes, size)
-        if total > (1 << causes) // 4:
+        if size > causes or total > (1 << causes) // 4:
             return _all(causes, log_weights)
         bounds = _bounds(before, last, causes, size) if neglected else np.full(comb(causes, size), np.inf)
         worth = bounds >= neglected * mass
+        total += int(worth.sum())
         blocks.append(Block(causes, sets_of_size(causes, size)[worth], complete=False))
         log = log_weights(blocks[-1])
         fall = float(np.exp(min(top - float(log.max(initial=-np.inf)), 0.0)))
@@ -153,19 +153,22 @@ def _all(causes: int, log_weights: Callable[[Block], Floats]) -> Weighed:
 
 def _bounds(before: Floats, layer: Floats, causes: int, size: int) -> Floats:
     """Bounds on the weights of the sets of ``size`` from those of the sets one and two smaller."""
-    below, two_below = subsets(causes, size), subsets(causes, size - 1)
-    first, last = below[0], below[-1]
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        high = layer.take(first) * layer.take(below[1]) / before.take(two_below[0].take(first))
-        low = layer.take(last) * layer.take(below[-2]) / before.take(two_below[-1].take(last))
+        high, low = (
+            layer.take(subsets(causes, size, one))
+            * layer.take(subsets(causes, size, other))
+            / before.take(subsets(causes, size - 1, both).take(subsets(causes, size, one)))
+            for one, other, both in ((0, 1, 0), (size - 1, size - 2, size - 2))
+        )
         return np.asarray(SAFETY * np.nan_to_num(np.fmin(high, low), nan=np.inf))
 
 
 def _beyond(before: Floats, layer: Floats, causes: int, size: int) -> float:
     """Bound on the mass of sets larger than ``size`` from the weights of the sets one smaller and of that size."""
-    below = subsets(causes, size)
-    stewards, heaviest = below[0], before.take(below[0])
-    for others in below[1:]:
+    stewards = subsets(causes, size, 0)
+    heaviest = before.take(stewards)
+    for lacking in range(1, size):
+        others = subsets(causes, size, lacking)
         weights = before.take(others)
         stewards = np.where(weights > heaviest, others, stewards)
         heaviest = np.maximum(heaviest, weights)

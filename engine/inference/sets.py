@@ -35,7 +35,7 @@ MANY = 1 << 14
 LAYER_BYTES, SUBSET_BYTES = 4 << 20, 24 << 20
 """Bounds on the layers, and on the places of subsets, that are kept [bytes]."""
 _LAYERS: Bounded[Integers] = Bounded(LAYER_BYTES, lambda patterns: patterns.nbytes)
-_SUBSETS: Bounded[NDArray[np.int32]] = Bounded(SUBSET_BYTES, lambda places: places.nbytes)
+_SUBSETS: Bounded[Integers] = Bounded(SUBSET_BYTES, lambda places: places.nbytes)
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,22 +124,17 @@ def sets_of_size(causes: int, size: int) -> Integers:
     return _LAYERS.get((causes, size), compute) if size else np.zeros(1, dtype=np.intp)
 
 
-def subsets(causes: int, size: int) -> NDArray[np.int32]:
-    """Where each set of a size finds its subsets one smaller, in the order of those: (size, sets), ascending."""
-    return _SUBSETS.get((causes, size), lambda: _subsets(causes, size))
+def subsets(causes: int, size: int, lacking: int) -> Integers:
+    """Where each set of a size finds, among those one smaller, itself without one member, 0 being its largest."""
 
+    def compute() -> Integers:
+        tops = [(top, comb(top, size - 1)) for top in range(size - 1, causes)]
+        if not lacking:
+            return np.concatenate([np.arange(count) for _, count in tops])
+        rest = subsets(causes, size - 1, lacking - 1)
+        return np.concatenate([rest[:count] + count for _, count in tops])
 
-def _subsets(causes: int, size: int) -> NDArray[np.int32]:
-    patterns = sets_of_size(causes, size)
-    order = np.argwhere((patterns[:, None] >> np.arange(causes)) & 1)[:, 1].reshape(-1, size)
-    choose = np.array([[comb(c, k) for k in range(size + 1)] for c in range(causes)], dtype=np.intp)
-    kept_below = np.concatenate(
-        [np.zeros((len(order), 1), dtype=np.intp), np.cumsum(choose[order, np.arange(1, size + 1)], axis=1)], axis=1
-    )
-    moved_down = choose[order, np.arange(size)]
-    above = np.cumsum(moved_down[:, ::-1], axis=1)[:, ::-1]
-    without = [kept_below[:, i] + (above[:, i + 1] if i + 1 < size else 0) for i in range(size)]
-    return np.stack(without[::-1]).astype(np.int32)
+    return _SUBSETS.get((causes, size, lacking), compute)
 
 
 def heaviest(parts: Sequence[tuple[Block, Floats]], left: float, few: int = FEW_SETS) -> tuple[Block, Floats]:
