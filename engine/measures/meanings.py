@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import combinations_with_replacement, pairwise
 from statistics import median
 
 import numpy as np
@@ -65,11 +65,12 @@ def runs_of(wall: Wall) -> Runs:
     each = [slice(start, stop) for start, stop in pairwise(bounds)]
     middles = [median(wall.x_mm[here].tolist()) for here in each]
     edges = np.array(shares(middles, 0.0, wall.width_mm))
-    first, last = np.array([(i, j) for i in range(columns) for j in range(i, columns)]).T
+    runs = list(combinations_with_replacement(range(columns), 2))
+    first, last = np.array(runs).T
     raised = np.maximum(wall.excess, 0.0)
-    mean = np.array([raised[here].mean() for here in each])
+    mean = [float(raised[here].mean()) for here in each]
     sums = np.concatenate([[0.0], np.cumsum(mean * (edges[:, 1] - edges[:, 0]))])
-    greatest = np.array([mean[i : j + 1].max() for i, j in zip(first, last, strict=True)])
+    greatest = np.array([max(mean[i : j + 1]) for i, j in runs])
     breadth = (sums[last + 1] - sums[first]) / np.maximum(greatest, 1e-9)
     breadth = np.where(first == last, ALONE * breadth, breadth)
     peaks, heights, between = np.array([_standing(wall, here) for here in each]).T
@@ -84,11 +85,12 @@ def runs_of(wall: Wall) -> Runs:
 
 def _standing(wall: Wall, here: slice) -> tuple[float, float, bool]:
     """Of a column its highest excess, how far up it is raised [mm], and whether its highest place is closed in."""
-    excess = np.maximum(wall.excess[here], 1e-9)
-    edges = np.array(shares(wall.y_mm[here].tolist(), 0.0, wall.height_mm))
-    top, most = int(excess.argmax()), float(excess.max())
-    height = float(excess @ (edges[:, 1] - edges[:, 0])) / most
-    return most, height, bool(max(excess[0], excess[-1]) <= CLOSED * most and 0 < top < len(excess) - 1)
+    excess = [max(each, 1e-9) for each in wall.excess[here].tolist()]
+    stretches = shares(wall.y_mm[here].tolist(), 0.0, wall.height_mm)
+    most = max(excess)
+    height = sum(each * (high - low) for each, (low, high) in zip(excess, stretches, strict=True)) / most
+    inner = 0 < excess.index(most) < len(excess) - 1
+    return most, height, inner and max(excess[0], excess[-1]) <= CLOSED * most
 
 
 def called(

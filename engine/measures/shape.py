@@ -145,8 +145,7 @@ class _Comparison:
         only loosely so.
         """
         alike = mixed(self.templates.alike, self._run_sums(by_profile))
-        counts = np.array([self.templates.at[kind].stop - self.templates.at[kind].start for kind in self.templates.at])
-        loosely = self._run_sums(mixed(self.templates.loosely, by_profile)) - np.log(np.repeat(counts, counts))
+        loosely = self._run_sums(mixed(self.templates.loosely, by_profile)) - self.templates.log_positions
         total = np.logaddexp(alike, loosely) + np.log(self.templates.readiness / len(self.runs.first))
         return np.asarray((total + np.log(OFFSET_WEIGHTS)[:, None]).transpose(1, 2, 0))
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from engine.case.models import Surface
 from engine.measures.arrays import distinct, medians
-from engine.measures.columns import columns_of
+from engine.measures.columns import Column, columns_of
 from engine.measures.gathering import floor_level
 from engine.measures.likelihood import FURTHEST_OFFSET, NORMAL, Wall
 from engine.measures.noise import median_gain
@@ -21,9 +21,13 @@ MOST_COLUMNS, MOST_HEIGHTS = 12, 20
 
 
 def wall_of(
-    places: Sequence[Place], spreads: Mapping[str, float], surface: Surface, parameters: Mapping[str, float]
+    places: Sequence[Place],
+    columns: Sequence[Column],
+    spreads: Mapping[str, float],
+    surface: Surface,
+    parameters: Mapping[str, float],
 ) -> Wall | None:
-    """The readings of one mode on one surface for `shape_of`; None with nothing usable.
+    """The readings of one mode on one surface, in columns, for `shape_of`; None with nothing usable.
 
     Places with a dry reference are used where they give a shape a chance; otherwise those of the one material and
     instrument with most places, over the lowest of them: that tells a shape and never a level. Materials are not mixed
@@ -39,8 +43,10 @@ def wall_of(
         return None
     background = None if use_reference else _lowest([place.value for place in chosen])
     apart = _backgrounds(chosen) if use_reference else {}
+    if len(chosen) < len(places):
+        columns = columns_of(chosen, parameters["column-width"], parameters["same-place-radius"])
     rows = []
-    for j, column in enumerate(columns_of(chosen, parameters["column-width"], parameters["same-place-radius"])):
+    for j, column in enumerate(columns):
         for level in column.levels:
             for place in level.places:
                 base = (place.reference if background is None else background) or 0.0

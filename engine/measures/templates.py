@@ -46,7 +46,8 @@ class Templates:
     has its crest; ``size_mm`` how far the raised part reaches up the wall; ``readiness`` how readily one is met.
     ``of`` and ``at`` say which profiles and positions are of a kind, ``row`` at which position a profile stands.
     ``alike`` and ``loosely`` are the shares [position, profile] of profiles in columns that are all of one profile, and
-    in columns each with a profile of its own at or near one position.
+    in columns each with a profile of its own at or near one position; ``log_positions`` is the logarithm of how many
+    positions its kind has.
     """
 
     profiles: Array
@@ -58,6 +59,7 @@ class Templates:
     readiness: Array
     alike: Array
     loosely: Array
+    log_positions: Array
 
 
 @lru_cache(maxsize=64)
@@ -104,7 +106,7 @@ def _shown(kind: str, position: Array, size: Array, values: Array) -> tuple[Arra
 def _stacked(kinds: Sequence[tuple[str, Array, Array, NDArray[np.int64], Array]]) -> Templates:
     """All kinds in one, the shares of profiles kept apart."""
     at, of = {}, {}
-    rows, readiness = [], []
+    rows, readiness, counts = [], [], [len(kind[1]) for kind in kinds]
     positions, profiles = sum(len(kind[1]) for kind in kinds), sum(len(kind[3]) for kind in kinds)
     alike, loosely = np.zeros((positions, profiles)), np.zeros((positions, profiles))
     first = start = 0
@@ -127,6 +129,7 @@ def _stacked(kinds: Sequence[tuple[str, Array, Array, NDArray[np.int64], Array]]
         readiness=np.array(readiness),
         alike=alike,
         loosely=loosely,
+        log_positions=np.log(np.repeat(counts, counts)),
     )
 
 

@@ -154,7 +154,7 @@ def _reading(
 ) -> SurfaceReading:
     columns = columns_of(places, parameters["column-width"], parameters["same-place-radius"])
     upright = surface.kind not in FLAT
-    wall = wall_of(places, spreads, surface, parameters) if upright and mode != DEEP_PINS else None
+    wall = wall_of(places, columns, spreads, surface, parameters) if upright and mode != DEEP_PINS else None
     spread = max(spreads[place.instrument] for place in places)
     edge, line = edge_line(places, columns, surface, parameters)
     return SurfaceReading(
