@@ -58,6 +58,13 @@ class Reading(NamedTuple):
     exponent: float
 
 
+class Sheet(NamedTuple):
+    """What findings of as many states tell, unmasked and for certain: of each where its columns start, and all rows."""
+
+    starts: dict[int, int]
+    telling: Floats
+
+
 class Network:
     """Causes, findings and echo groups, ready to weigh evidence; immutable, and may be shared by threads.
 
@@ -167,6 +174,17 @@ class Network:
             for cause, stride in model.columns.strides.items():
                 row[cause] = stride
         return found
+
+    @cached_property
+    def sheets(self) -> tuple[Sheet, ...]:
+        """The tables of all findings side by side, by their number of states."""
+        found = []
+        for count in sorted({len(model.states) for model in self.models}):
+            places = [place for place, model in enumerate(self.models) if len(model.states) == count]
+            tables = [self.table(place).telling for place in places]
+            starts = np.cumsum([0, *(table.shape[1] for table in tables)])[:-1].tolist()
+            found.append(Sheet(dict(zip(places, starts, strict=True)), np.concatenate(tables, axis=1)))
+        return tuple(found)
 
     def strides_of(self, readings: Sequence[Reading], linked: tuple[int, ...]) -> Integers:
         """The strides of the linked causes in the tables of some readings, (readings, causes)."""

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import product
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from engine.inference.noisy import ReportTable, entropy
+from engine.inference.noisy import Floats, ReportTable, entropy
 
 if TYPE_CHECKING:
     from engine.inference.posterior import Posterior
@@ -26,33 +26,42 @@ CELLS_AT_ONCE = 1 << 17
 def information(posterior: Posterior, findings: Iterable[str], masks: Mapping[str, float] | None) -> dict[str, float]:
     """Mutual information of the sets and each of some unobserved findings, asked alone [bits]."""
     network, idle = posterior.network, set(posterior.idle)
-    asked = {finding: posterior.unobserved_table(finding, masks=masks) for finding in findings}
-    found, over_sets = dict.fromkeys(asked, 0.0), list[tuple[str, ReportTable]]()
-    for finding, table in asked.items():
-        if idle.isdisjoint(network.models[network.place(finding)].parents):
-            over_sets.append((finding, table))
+    echoed = {member for seen in posterior.observed if (group := network.groups.get(seen)) for member in group.members}
+    found, plain, altered = dict.fromkeys(findings, 0.0), list[int](), dict[int, list[tuple[int, ReportTable]]]()
+    for finding in found:
+        place = network.place(finding)
+        if not idle.isdisjoint(network.models[place].parents):
+            table, shares = posterior.unobserved_table(finding, masks=masks), posterior.column_probabilities(finding)
+            found[finding] = max(float(entropy(table.probabilities @ shares) - table.entropies @ shares), 0.0)
+        elif finding in echoed or finding in posterior.observed or (masks and finding in masks):
+            table = posterior.unobserved_table(finding, masks=masks)
+            altered.setdefault(len(table.probabilities), []).append((place, table))
         else:
-            shares = posterior.column_probabilities(finding)
-            found[finding] = _bits(entropy(table.probabilities @ shares), table.entropies @ shares)
-    block, weights = posterior.sets_for_questions
-    strides = network.strides[:, posterior.linked]
-    step = max(CELLS_AT_ONCE // len(weights), 1)
-    for states in {len(table.probabilities) for _, table in over_sets}:
-        alike = [(finding, table) for finding, table in over_sets if len(table.probabilities) == states]
-        for low in range(0, len(alike), step):
-            some = alike[low : low + step]
-            columns = block.columns(strides[[network.place(finding) for finding, _ in some]])
-            columns += np.cumsum([0, *(table.entropies.size for _, table in some)])[:-1, None]
-            flat = np.concatenate([table.with_entropies for _, table in some], axis=1)
-            *predicted, expected = ((row.take(columns) * weights).sum(axis=1) for row in flat)
-            for (finding, _), report, rest in zip(some, entropy(np.stack(predicted)), expected, strict=True):
-                found[finding] = _bits(report, rest)
+            plain.append(place)
+    for sheet in network.sheets:
+        some = [place for place in plain if place in sheet.starts]
+        starts = [sheet.starts[place] for place in some]
+        found |= _over_sets(posterior, some, starts, sheet.telling)
+    for pairs in altered.values():
+        starts = np.cumsum([0, *(table.entropies.size for _, table in pairs)])[:-1].tolist()
+        telling = np.concatenate([table.telling for _, table in pairs], axis=1)
+        found |= _over_sets(posterior, [place for place, _ in pairs], starts, telling)
     return found
 
 
-def _bits(report: Any, expected: Any) -> float:
-    """Entropy of the predicted report less the expected one; rounding never makes it negative."""
-    return max(float(report) - float(expected), 0.0)
+def _over_sets(posterior: Posterior, places: Sequence[int], starts: Sequence[int], telling: Floats) -> dict[str, float]:
+    """Mutual information of the sets and each of some findings whose tables start at places of their own [bits]."""
+    network, (block, weights) = posterior.network, posterior.sets_for_questions
+    step, found = max(CELLS_AT_ONCE // len(weights), 1), dict[str, float]()
+    for low in range(0, len(places), step):
+        some = list(places[low : low + step])
+        columns = block.columns(network.strides[some][:, posterior.linked])
+        columns += np.array(starts[low : low + step])[:, None]
+        *predicted, expected = (row.take(columns) @ weights for row in telling)
+        report = entropy(np.stack([*predicted, 1 - sum(predicted)]))
+        bits = np.maximum(report - expected, 0.0).tolist()
+        found |= dict(zip((network.findings[place] for place in some), bits, strict=True))
+    return found
 
 
 def information_of(posterior: Posterior, findings: Sequence[str], masks: Mapping[str, float] | None) -> float:

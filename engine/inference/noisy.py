@@ -201,9 +201,9 @@ class ReportTable:
         return entropy(self.probabilities)
 
     @cached_property
-    def with_entropies(self) -> Floats:
-        """The probabilities with the entropies as a last row."""
-        return np.vstack([self.probabilities, self.entropies])
+    def telling(self) -> Floats:
+        """The probabilities of all states but the last, and the entropies as a last row."""
+        return np.vstack([self.probabilities[:-1], self.entropies])
 
     @cached_property
     def ends(self) -> Floats:
