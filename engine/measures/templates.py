@@ -104,29 +104,26 @@ def _shown(kind: str, position: Array, size: Array, values: Array) -> tuple[Arra
 
 
 def _stacked(kinds: Sequence[tuple[str, Array, Array, NDArray[np.int64], Array]]) -> Templates:
-    """All kinds in one, the shares of profiles kept apart."""
-    at, of = {}, {}
-    rows, readiness, counts = [], [], [len(kind[1]) for kind in kinds]
-    positions, profiles = sum(len(kind[1]) for kind in kinds), sum(len(kind[3]) for kind in kinds)
-    alike, loosely = np.zeros((positions, profiles)), np.zeros((positions, profiles))
-    first = start = 0
-    for kind, position, _, row, _ in kinds:
-        at[kind], of[kind] = slice(first, first + len(position)), slice(start, start + len(row))
-        member = (row[None, :] == np.arange(len(position))[:, None]).astype(np.float64)
-        near = neighbouring(len(position), CLOSENESS.get(kind, 0.6))
+    """All kinds in one, the shares of profiles kept apart; half of a kind's readiness for each way of being shared."""
+    names, position_mm, size_mm, rows, profiles = zip(*kinds, strict=True)
+    counts = [len(position) for position in position_mm]
+    ends, stops = np.cumsum(counts).tolist(), np.cumsum([len(row) for row in rows]).tolist()
+    at = {kind: slice(end - count, end) for kind, count, end in zip(names, counts, ends, strict=True)}
+    of = {kind: slice(stop - len(row), stop) for kind, row, stop in zip(names, rows, stops, strict=True)}
+    alike, loosely = np.zeros((2, ends[-1], stops[-1]))
+    for kind, row, count in zip(names, rows, counts, strict=True):
+        member = (row[None, :] == np.arange(count)[:, None]).astype(np.float64)
+        near = neighbouring(count, CLOSENESS.get(kind, 0.6))
         alike[at[kind], of[kind]] = member / max(len(row), 1)
         loosely[at[kind], of[kind]] = near @ (member / member.sum(axis=1, keepdims=True))
-        rows.append(row + first)
-        readiness += [READINESS.get(kind, 1.0) / 2] * len(position)
-        first, start = at[kind].stop, of[kind].stop
     return Templates(
-        profiles=np.concatenate([kind[4] for kind in kinds]).T,
-        row=np.concatenate(rows),
+        profiles=np.concatenate(profiles).T,
+        row=np.concatenate([row + at[kind].start for kind, row in zip(names, rows, strict=True)]),
         of=of,
         at=at,
-        position_mm=np.concatenate([kind[1] for kind in kinds]),
-        size_mm=np.concatenate([kind[2] for kind in kinds]),
-        readiness=np.array(readiness),
+        position_mm=np.concatenate(position_mm),
+        size_mm=np.concatenate(size_mm),
+        readiness=np.repeat([READINESS.get(kind, 1.0) / 2 for kind in names], counts),
         alike=alike,
         loosely=loosely,
         log_positions=np.log(np.repeat(counts, counts)),
