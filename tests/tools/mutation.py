@@ -31,22 +31,29 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 INFERENCE, MEASURES = "tests/engine/inference", "tests/engine/measures"
-CONDITIONS = [
-    f"{INFERENCE}/test_conditions_{name}.py" for name in ("on_array_numbers", "reading", "laws", "of_one_test")
-]
+CONDITIONS = [f"{INFERENCE}/test_conditions_{name}.py" for name in ("on_array_numbers", "reading", "laws")]
 BELIEF = [
     f"{INFERENCE}/test_belief_{name}.py"
-    for name in ("faults", "against_enumeration", "parts", "surprise", "echo_order", "laws")
+    for name in ("limits", "faults", "against_enumeration", "parts", "surprise", "echo_order", "laws")
 ]
 GROWN = [*BELIEF, f"{INFERENCE}/test_belief_growth.py"]
 WALL = [
     f"{MEASURES}/test_{name}.py"
-    for name in ("wall_profile_and_extent", "wall_places", "wall_limits", "coverage_and_next_places", "modes_and_depth")
+    for name in (
+        "slightly_raised_walls",
+        "which_wall_and_mode_count",
+        "wall_profile_and_extent",
+        "wall_places",
+        "wall_limits",
+        "coverage_and_next_places",
+        "modes_and_depth",
+    )
 ]
 SHAPE = [f"{MEASURES}/test_{name}.py" for name in ("wall_shapes", "shape_abstention", "shape_on_made_walls")]
 TESTS = {
     "engine/inference/conditions.py": CONDITIONS,
-    **{f"engine/inference/{name}.py": BELIEF for name in ("belief", "noisy", "posterior")},
+    **{f"engine/inference/{name}.py": BELIEF for name in ("belief", "noisy")},
+    "engine/inference/posterior.py": [f"{INFERENCE}/test_chance_of_misfits.py", *BELIEF],
     **{f"engine/inference/{name}.py": GROWN for name in ("sets", "growth")},
     "engine/measures/wall.py": WALL + SHAPE[:2],
     "engine/measures/extent.py": WALL,

@@ -146,6 +146,14 @@ def test_known_is_certain_of_the_least_sure_fact() -> None:
     assert not evaluate(Test("a", "known"), facts).direct
 
 
+def test_what_is_not_known_rests_on_nothing_that_was_only_told() -> None:
+    told = {"a": Fact("a", "yes", direct=False)}
+    unknown = Test("b", "in", ("yes",))
+    for condition in (unknown, Not(unknown), All((Test("a", "in", ("yes",)), unknown)), Any((unknown, unknown))):
+        found = evaluate(condition, told)
+        assert (found.outcome, found.direct, found.rests_on) == (Outcome.UNKNOWN, True, ("b",))
+
+
 def test_words_are_no_numbers_and_numbers_no_words() -> None:
     assert not passes(Test("a", "in", ("5",)), 5.0)
     assert not passes(Test("a", "in", (5.0,)), "5")
