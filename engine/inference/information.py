@@ -57,7 +57,7 @@ def _over_sets(posterior: Posterior, places: Sequence[int], starts: Sequence[int
         some = list(places[low : low + step])
         columns = block.columns(network.strides[some][:, posterior.linked])
         columns += np.array(starts[low : low + step])[:, None]
-        *predicted, expected = (row.take(columns) @ weights for row in telling)
+        *predicted, expected = ((row.take(columns) * weights).sum(axis=1) for row in telling)
         report = entropy(np.stack([*predicted, 1 - sum(predicted)]))
         bits = np.maximum(report - expected, 0.0).tolist()
         found |= dict(zip((network.findings[place] for place in some), bits, strict=True))

@@ -132,7 +132,7 @@ def test_with_every_cause_excluded_nothing_is_believed(beliefs, seed):
     assert posterior.sets(3) == [((), 1.0)]
     assert posterior.entropy() == 0
     assert all(row == {} for row in posterior.reasons().values())
-    assert set(posterior.information().values()) == {0.0}
+    assert max(posterior.information().values()) < 1e-12
     assert posterior.surprise() == 1.0
 
 
