@@ -49,13 +49,16 @@ WALL = [
         "modes_and_depth",
     )
 ]
-SHAPE = [f"{MEASURES}/test_{name}.py" for name in ("wall_shapes", "shape_abstention", "shape_on_made_walls")]
+SHAPE = [
+    f"{MEASURES}/test_{name}.py"
+    for name in ("shape_uneven_and_scattered", "wall_shapes", "shape_abstention", "shape_on_made_walls")
+]
 TESTS = {
     "engine/inference/conditions.py": CONDITIONS,
     **{f"engine/inference/{name}.py": BELIEF for name in ("belief", "noisy")},
     "engine/inference/posterior.py": [f"{INFERENCE}/test_chance_of_misfits.py", *BELIEF],
     **{f"engine/inference/{name}.py": GROWN for name in ("sets", "growth")},
-    "engine/measures/wall.py": WALL + SHAPE[:2],
+    "engine/measures/wall.py": WALL + SHAPE[1:3],
     "engine/measures/extent.py": WALL,
     "engine/measures/profile.py": WALL,
     "engine/measures/shape.py": SHAPE,
