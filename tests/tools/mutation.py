@@ -42,6 +42,7 @@ WALL = [
     for name in (
         "slightly_raised_walls",
         "which_wall_and_mode_count",
+        "modes_taken_together",
         "wall_profile_and_extent",
         "wall_places",
         "wall_limits",
