@@ -44,7 +44,8 @@ GRADED_STATES = ("slight", "strong")
 SURENESS_WORDS = tuple(sureness.word for sureness in Sureness)
 
 
-class Firing(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Firing:
     """A rule that held: in which layer, how sure its condition was, on which facts it rests, sorted by attribute.
 
     ``direct`` is true when it rests on at least one fact and on none that was only told or inferred. Each of
@@ -221,14 +222,14 @@ def _faults(rule: ChainRule) -> list[str]:
 
 
 def _fire(rule: ChainRule, layer: int, facts: Facts) -> Firing:
-    outcome, sureness, rests_on, direct = evaluate(rule.when, facts)
-    if outcome is not Outcome.HOLDS:
-        raise RuntimeError(f"{rule.id}: the back-end lets it fire although its condition {outcome.value}")
-    matched = tuple([facts[name] for name in rests_on if name in facts])
-    conclusions = rule.conclusions
-    if sureness is not Sureness.CERTAIN:
-        conclusions = tuple([c if c.sureness <= sureness else replace(c, sureness=sureness) for c in conclusions])
-    return Firing(rule.id, layer, sureness, bool(matched) and direct, matched, conclusions)
+    evaluation = evaluate(rule.when, facts)
+    if evaluation.outcome is not Outcome.HOLDS:
+        raise RuntimeError(f"{rule.id}: the back-end lets it fire although its condition {evaluation.outcome.value}")
+    matched = tuple(facts[name] for name in evaluation.rests_on if name in facts)
+    conclusions = tuple(
+        c if c.sureness <= evaluation.sureness else replace(c, sureness=evaluation.sureness) for c in rule.conclusions
+    )
+    return Firing(rule.id, layer, evaluation.sureness, bool(matched) and evaluation.direct, matched, conclusions)
 
 
 def _settle(finding: str, voices: Sequence[_Voice]) -> Fact | tuple[tuple[str, str], ...]:

@@ -325,8 +325,8 @@ def _combine(parts: list[Evaluation], decisive: Outcome) -> Evaluation:
     open_parts = [part for part in parts if part.outcome is Outcome.UNKNOWN]
     if open_parts:
         return Evaluation(Outcome.UNKNOWN, Sureness.CERTAIN, _rests(open_parts))
-    sureness = min([part.sureness for part in parts])
-    return Evaluation(_OPPOSITE[decisive], sureness, _rests(parts), all([part.direct for part in parts]))
+    sureness = min(part.sureness for part in parts)
+    return Evaluation(_OPPOSITE[decisive], sureness, _rests(parts), all(part.direct for part in parts))
 
 
 def _rests(parts: Iterable[Evaluation]) -> tuple[str, ...]:
