@@ -56,6 +56,25 @@ def test_a_wall_evenly_below_raised_is_none_raised_and_one_on_the_verge_is_left_
     assert named(level(1.0), xs=xs) is None
 
 
+def test_an_even_wall_may_be_soaking(named):
+    assert named(level(14.0)) == "even"
+
+
+def sloping(excess):
+    """A wall that reads the same up every column, and twice as far over its reference at the right as at the left."""
+    return lambda x, y: excess * (2 + (x - 1800) / 1500 * 2 / 3) / 2
+
+
+def test_a_slightly_raised_wall_is_even_though_one_end_is_damper_and_a_wetter_one_is_left_open(named):
+    assert named(sloping(1.5)) == "even"
+    assert named(sloping(4.0)) is None
+
+
+@pytest.mark.parametrize("raised", [1.3, 1.8])
+def test_a_dry_wall_with_two_raised_places_is_never_called_none_raised(named, raised):
+    assert named(lambda x, y: raised if (x, y) in ((300, 1600), (2300, 900)) else 0.0) != "none"
+
+
 def wavy(greatest):
     """A crest at 600 mm in every second column and at 900 mm in the others, over a drier base."""
 
