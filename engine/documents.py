@@ -63,10 +63,11 @@ class Document:
         return Problem(self.name, self.line(path), readable(path), found, allowed, advice, close)
 
 
-def read_document(path: Path, *, text: str | None = None, limits: Limits = LIMITS) -> Document:
+def read_document(path: Path, *, text: str | None = None, limits: Limits = LIMITS, placed: bool = True) -> Document:
     """The document in a file; one whose name ends in ``.json`` is read as JSON, every other as YAML.
 
-    With ``text`` the file is not opened: ``path`` then only names the document and says its kind.
+    With ``text`` the file is not opened: ``path`` then only names the document and says its kind. Where not
+    ``placed``, the parts of sound JSON have no lines of their own, and it is read several times quicker.
     InvalidInput with every fault that can be found, if the file cannot be read, is not UTF-8 (with or
     without byte order mark), is empty, breaks a limit, or is not YAML or JSON.
     """
@@ -77,8 +78,11 @@ def read_document(path: Path, *, text: str | None = None, limits: Limits = LIMIT
         raise _too_large(name, limits)
     else:
         text = _sound(name, text)
+    is_json = path.suffix.lower() == ".json"
+    if is_json and not placed and (data := json_reading.plain(text, limits)) is not None:
+        return Document(name, data, {(): 1})
     reading = Reading(name, limits)
-    reader = json_reading.read if path.suffix.lower() == ".json" else yaml_reading.read
+    reader = json_reading.read if is_json else yaml_reading.read
     data = reader(text, reading)
     if reading.problems:
         raise InvalidInput(reading.problems)

@@ -10,7 +10,7 @@ from engine.errors import Problem
 FieldPath = tuple[str | int, ...]
 """Where a part stands in a document: the names and list positions that lead to it, outermost first."""
 
-_LARGEST_WHOLE = 2**53
+LARGEST_WHOLE = 2**53
 """Whole numbers beyond this are no longer exact as floating-point numbers."""
 
 
@@ -68,7 +68,7 @@ class Reading:
         """The number that a text stands for; None, with a fault recorded, if it is not finite or not exact."""
         whole = base != 10 or text.lstrip("+-").isdigit()
         value = int(text, base) if whole and len(text) <= 40 else float(text) if base == 10 else math.inf
-        if whole and abs(value) > _LARGEST_WHOLE:
+        if whole and abs(value) > LARGEST_WHOLE:
             found = f"the whole number {shorten(text)}, too long to be held exactly"
             self.fault(line, path, found, "at most 15 digits", "put it in quotes if it is a name or a serial number")
             return None

@@ -55,7 +55,7 @@ def sweep_line(
 
     def read() -> Case:
         try:
-            document = read_document(Path(f"{name}.json"), text=line)
+            document = read_document(Path(f"{name}.json"), text=line, placed=False)
             return parse_case(replace(document, name=name, lines={(): number}), reasoner.rulebook)
         except InvalidInput as fault:
             raise InvalidInput(replace(one, file=name, line=number) for one in fault.problems) from None
