@@ -59,3 +59,9 @@ def test_where_the_modes_are_as_sure_of_different_shapes_none_stands(both):
         "crest-over-drier-base",
     }
     assert (found.shape, found.fit) == (None, 0.0)
+
+
+def test_two_modes_that_both_fall_from_the_base_name_nothing_where_neither_is_raised(both):
+    found = both(falling(1.05), falling(1.05))
+    assert [found.of("wall", mode).shape.why for mode in ("pins", "capacitance")] == ["nothing-raised"] * 2
+    assert (found.shape, found.fit) == (None, 0.0)
