@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
 import pytest
 
 from engine.inference.belief import FindingModel, Network, Observation
@@ -105,3 +106,15 @@ def test_many_rare_causes_need_not_all_be_weighed_and_that_hardly_shows():
     # by hand, since each sign has one cause of its own: the evidence is a product over the signs
     present = 0.02 * 0.7 + 0.98 * 0.02
     assert whole.log_evidence == pytest.approx(math.log(present) * 2 + math.log(1 - present) * 14)
+
+
+def test_rounding_puts_no_chance_below_nought_or_above_one(beliefs):
+    for seed in range(25):
+        rng = np.random.default_rng([8, seed])
+        drawn = beliefs.draw_network(rng, causes=5, findings=12)
+        observations = beliefs.draw_observations(rng, drawn, 10)
+        posterior = Network(drawn.causes, drawn.findings, drawn.echoes).weigh(drawn.priors, observations)
+        findings = [seen.finding for seen in observations]
+        chances = [posterior.chance_of_misfits(findings, drawn.causes[:1], 0.4, count) for count in range(12)]
+        chances += [posterior.any_of(drawn.causes[:few]) for few in range(6)]
+        assert all(0 <= chance <= 1 for chance in chances)
