@@ -118,3 +118,12 @@ def test_rounding_puts_no_chance_below_nought_or_above_one(beliefs):
         chances = [posterior.chance_of_misfits(findings, drawn.causes[:1], 0.4, count) for count in range(12)]
         chances += [posterior.any_of(drawn.causes[:few]) for few in range(6)]
         assert all(0 <= chance <= 1 for chance in chances)
+
+
+def test_a_state_exactly_as_probable_as_the_limit_is_no_misfit():
+    network = Network(["cause"], [sign((0.1, {"cause": 0.8}))])
+    posterior = network.weigh({"cause": 0.1}, [Observation("sign", "present")])
+    limit = posterior.probability_under("sign", [])
+    assert limit == pytest.approx(0.1)
+    assert posterior.chance_of_misfits(["sign"], [], limit, 1) == 0
+    assert posterior.chance_of_misfits(["sign"], [], math.nextafter(limit, 1), 1) == pytest.approx(0.1)
