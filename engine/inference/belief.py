@@ -26,7 +26,7 @@ from engine.inference.growth import grow
 from engine.inference.landscape import Landscape
 from engine.inference.noisy import FindingModel, Floats, NoisyFinding, ReportTable, reports, temper
 from engine.inference.posterior import Posterior
-from engine.inference.sets import MANY, Block, Integers, look_ups
+from engine.inference.sets import MANY, Block, Integers, look_ups, starts_of
 
 __all__ = ["EchoFault", "EchoModel", "FindingModel", "Network", "Observation", "Posterior", "echo_faults"]
 
@@ -115,7 +115,7 @@ class Network:
         nothing = float(np.log1p(-prior[list(linked)]).sum())
         odds, strides = look_ups(log_odds), self.strides_of(readings, linked)
         tables = [self.logs(reading) for reading in readings]
-        flat, offsets = np.concatenate([*tables, np.empty(0)]), np.cumsum([0, *map(len, tables)])[:-1, None]
+        flat, starts = np.concatenate([*tables, np.empty(0)]), starts_of(map(len, tables))
 
         def log_weights(block: Block) -> Floats:
             total = np.asarray(block.sums(odds) + nothing)
@@ -123,9 +123,7 @@ class Network:
                 for reading in readings:
                     total += self.logs(reading).take(self.columns(reading.finding, linked, block))
             elif readings:
-                columns = block.columns(strides)
-                columns += offsets
-                total += flat.take(columns).sum(axis=0)
+                total += flat.take(block.columns(strides, starts)).sum(axis=0)
             return total
 
         def landscape() -> Landscape:
@@ -182,8 +180,8 @@ class Network:
         for count in sorted({len(model.states) for model in self.models}):
             places = [place for place, model in enumerate(self.models) if len(model.states) == count]
             tables = [self.table(place).telling for place in places]
-            starts = np.cumsum([0, *(table.shape[1] for table in tables)])[:-1].tolist()
-            found.append(Sheet(dict(zip(places, starts, strict=True)), np.concatenate(tables, axis=1)))
+            starts = starts_of(table.shape[1] for table in tables)
+            found.append(Sheet(dict(zip(places, starts.tolist(), strict=True)), np.concatenate(tables, axis=1)))
         return tuple(found)
 
     def strides_of(self, readings: Sequence[Reading], linked: tuple[int, ...]) -> Integers:
@@ -209,9 +207,7 @@ class Network:
     def likelihoods(self, readings: Sequence[Reading], linked: tuple[int, ...], block: Block) -> Floats:
         """Likelihood of each reading under every set of a block, (readings, sets)."""
         tables = [t.probabilities[r.state] for r, t in zip(readings, self.tables(readings), strict=True)]
-        offsets = np.cumsum([0, *map(len, tables)])[:-1]
-        columns = block.columns(self.strides_of(readings, linked))
-        columns += offsets[:, None]
+        columns = block.columns(self.strides_of(readings, linked), starts_of(map(len, tables)))
         return np.asarray(np.concatenate(tables).take(columns))
 
     def columns(self, finding: int, linked: tuple[int, ...], block: Block) -> Integers:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from engine.inference.noisy import Floats, ReportTable, entropy
+from engine.inference.sets import starts_of
 
 if TYPE_CHECKING:
     from engine.inference.posterior import Posterior
@@ -43,7 +44,7 @@ def information(posterior: Posterior, findings: Iterable[str], masks: Mapping[st
         starts = [sheet.starts[place] for place in some]
         found |= _over_sets(posterior, some, starts, sheet.telling)
     for pairs in altered.values():
-        starts = np.cumsum([0, *(table.entropies.size for _, table in pairs)])[:-1].tolist()
+        starts = starts_of(table.entropies.size for _, table in pairs).tolist()
         telling = np.concatenate([table.telling for _, table in pairs], axis=1)
         found |= _over_sets(posterior, [place for place, _ in pairs], starts, telling)
     return found
@@ -55,8 +56,7 @@ def _over_sets(posterior: Posterior, places: Sequence[int], starts: Sequence[int
     step, found = max(CELLS_AT_ONCE // len(weights), 1), dict[str, float]()
     for low in range(0, len(places), step):
         some = list(places[low : low + step])
-        columns = block.columns(network.strides[some][:, posterior.linked])
-        columns += np.array(starts[low : low + step])[:, None]
+        columns = block.columns(network.strides[some][:, posterior.linked], np.array(starts[low : low + step]))
         *predicted, expected = ((row.take(columns) * weights).sum(axis=1) for row in telling)
         report = entropy(np.stack([*predicted, 1 - sum(predicted)]))
         bits = np.maximum(report - expected, 0.0).tolist()

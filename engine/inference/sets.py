@@ -7,7 +7,7 @@ of a set is Σ C(c_i, i + 1) over its members c_0 < c_1 < … (combinatorial num
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from math import comb
@@ -73,9 +73,11 @@ class Block:
             total = total + table.take(chunk)
         return total
 
-    def columns(self, strides: Integers) -> Integers:
-        """Per row of strides (rows, causes) and per set the sum over its members, (rows, sets); sums below 2^24."""
-        return np.asarray(strides.astype(np.float32) @ self._members_by_cause).astype(np.intp)
+    def columns(self, strides: Integers, starts: Integers) -> Integers:
+        """Per row of strides (rows, causes) a start plus the sum over each set's members, (rows, sets); below 2^24."""
+        found = strides.astype(np.float32) @ self._members_by_cause
+        found += starts.astype(np.float32)[:, None]
+        return np.asarray(found).astype(np.intp)
 
     def marginals(self, weights: Floats) -> Floats:
         """Sum of the weights (..., sets) over the sets that hold each cause: shape (..., causes)."""
@@ -99,6 +101,11 @@ def look_ups(values: NDArray[Number]) -> tuple[NDArray[Number], ...]:
             table = np.concatenate([table, table + value])
         tables.append(table)
     return tuple(tables)
+
+
+def starts_of(lengths: Iterable[int]) -> Integers:
+    """Where each of some arrays starts once they are put end to end."""
+    return np.cumsum([0, *lengths])[:-1]
 
 
 @lru_cache(maxsize=16)

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from engine.inference.sets import Block
+from engine.inference.sets import Block, starts_of
 
 if TYPE_CHECKING:
     from engine.inference.posterior import Posterior
@@ -32,14 +32,14 @@ def surprise(posterior: Posterior, draws: int, seed: int) -> float:
     drawn = random.choice(len(weights), draws, p=weights / weights.sum())
     chosen, which = np.unique(drawn, return_inverse=True)
     collection = Block(block.causes, block.patterns[chosen], complete=False)
-    columns = collection.columns(posterior.network.strides_of(posterior.readings, posterior.linked))
+    strides = posterior.network.strides_of(posterior.readings, posterior.linked)
     chances = random.random((len(posterior.readings), draws))
     tables = posterior.network.tables(posterior.readings)
     own, observed = np.zeros(draws), np.zeros(draws)
     for count in sorted({len(table.probabilities) for table in tables}):
         rows = [row for row, table in enumerate(tables) if len(table.probabilities) == count]
-        places = columns[rows] + np.cumsum([0, *(tables[row].probabilities.shape[1] for row in rows)])[:-1, None]
-        places = places.take(which, axis=1)
+        starts = starts_of(tables[row].probabilities.shape[1] for row in rows)
+        places = collection.columns(strides[rows], starts).take(which, axis=1)
         ends = np.concatenate([tables[row].ends for row in rows], axis=1).take(places, axis=1)
         states = np.minimum((chances[rows] * ends[-1] >= ends).sum(axis=0), count - 1)
         logs = np.concatenate([tables[row].logs for row in rows], axis=1)
