@@ -24,7 +24,7 @@ allowed, the new bound is raised in the same proportion. What several masks do t
 valley of unlikely sets; then larger sets have a summit of their own, and the third condition looks for it from the
 far side, by the steepest steps from the set of all causes. Where all three hold, the error that full enumeration
 finds is far below the estimate (the tests draw hard networks for it); only the second, and only under
-submodularity, is a proof. Growth that would pass a quarter of all sets weighs all.
+submodularity, is a proof. Growth that would pass an eighth of all sets weighs all.
 
 Beyond ``FIRST_SIZE`` most sets of a size are not worth weighing. Submodularity bounds each of them by sets already
 weighed: for two causes a and b beyond a set T,
@@ -34,7 +34,7 @@ weighed: for two causes a and b beyond a set T,
 Sets whose bound, ``SAFETY`` times as large, is below a share ``NEGLECTED`` of the mass are left out; the bounds stand
 for their weights from then on, and count among the stated error, raised in the proportion in which sets that were
 weighed outweighed their bounds. Where that is too much, or a far summit shows that the weights are not such, every set
-of each size is weighed.
+of each size is weighed. Where growth ends in weighing all sets, the lightest are forgotten again.
 """
 
 from __future__ import annotations
@@ -47,7 +47,7 @@ import numpy as np
 
 from engine.inference.landscape import Landscape, Summit
 from engine.inference.noisy import SMALLEST
-from engine.inference.sets import Block, Floats, all_sets, sets_of_size, sets_up_to, subsets
+from engine.inference.sets import Block, Floats, all_sets, heaviest, sets_of_size, sets_up_to, subsets
 
 NEGLIGIBLE = 1e-4
 """Share of the mass below which the last layer, and all that lies beyond it, may be left out."""
@@ -119,8 +119,8 @@ def _by_size(
             if neglected:
                 return _by_size(causes, log_weights, landscape, 0.0)
         size += 1
-        if size > causes or total > (1 << causes) // 4:
-            return _all(causes, log_weights)
+        if size > causes or total > (1 << causes) // 8:
+            return _all_but_the_lightest(causes, log_weights)
         bounds = _bounds(before, last, causes, size) if neglected else np.full(comb(causes, size), np.inf)
         worth = bounds >= neglected * mass
         total += int(worth.sum())
@@ -149,6 +149,15 @@ def _all(causes: int, log_weights: Callable[[Block], Floats]) -> Weighed:
     mass = float(weights.sum())
     weights /= mass
     return Weighed(((block, weights),), causes, float(weights[-1]), 0.0, top + float(np.log(mass)))
+
+
+def _all_but_the_lightest(causes: int, log_weights: Callable[[Block], Floats]) -> Weighed:
+    """All sets weighed, and those forgotten that hold next to nothing together: they are most of many sets."""
+    every = _all(causes, log_weights)
+    ((_, weights),) = every.parts
+    block, shares = heaviest(every.parts, NEGLIGIBLE / 10)
+    left = max(1 - float(weights[block.patterns].sum()), 0.0)
+    return Weighed(((block, shares),), causes, every.last_layer_mass, left, every.log_evidence)
 
 
 def _bounds(before: Floats, layer: Floats, causes: int, size: int) -> Floats:
