@@ -94,7 +94,7 @@ def assemble(parts: Assembly) -> AreaOpinion:
         limits=parts.limits,
         doubts=parts.doubts,
         sets_up_to=posterior.size,
-        estimated_error=posterior.last_layer_mass,
+        estimated_error=posterior.estimated_error,
         trace=_trace(parts),
     )
 
@@ -152,6 +152,7 @@ def _seen(parts: Assembly) -> list[tuple[Mapping[str, float], dict[str, Any]]]:
             },
         )
         for seen in parts.evidence.observations
+        if seen.finding in parts.weights
     ]
 
 

@@ -154,7 +154,9 @@ def _joint(found: Material, place: Place) -> tuple[Block, ...]:
         Table(
             f"Most probable sets of causes: {place.area.title}", ("Together at work", "Probability"), rows, figures=(1,)
         ),
-        Paragraph(f"Sets of up to {size} causes were weighed; larger ones are estimated to hold {left} of the belief."),
+        Paragraph(
+            f"Sets of up to {size} causes were weighed; those left out are estimated to hold {left} of the belief."
+        ),
     )
 
 

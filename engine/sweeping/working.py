@@ -116,7 +116,7 @@ def _result(key: str | None, read: Callable[[], Case], name: str, folder: Path |
 
     try:
         case = read()
-        opinion = weigh_with(reasoner, case, folder=folder)
+        opinion = weigh_with(reasoner, case, folder=folder, reasons=False)
         return _line({"state": WEIGHED, "key": key, **_weighed(case, opinion, folder)})
     except InvalidInput as fault:
         return fault_result(fault.problems, key)

@@ -48,8 +48,8 @@ def weighed():
     """Weigh a worked case, whole or cut down, with its loggers' files beside it."""
     folders = {file.stem: file.parent for file in FILES}
 
-    def weigh_beside_its_files(by, case, *, exact=False):
-        return weigh_with(by, case, folder=folders[case.id], exact=exact)
+    def weigh_beside_its_files(by, case, *, exact=False, reasons=True):
+        return weigh_with(by, case, folder=folders[case.id], exact=exact, reasons=reasons)
 
     return weigh_beside_its_files
 
