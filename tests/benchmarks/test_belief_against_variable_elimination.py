@@ -1,9 +1,9 @@
 """Speed of belief against pgmpy's variable elimination, on the rule base's own network and a worked case.
 
 The causes are the likeliest 6, 10 and 14 of those that are not excluded, and then all of them; the findings are those
-observed. pgmpy is asked for the causes one after the other, as it must be; building its model is not counted.
 observed. pgmpy is asked for the causes one after the other, as it must be; building its model is not counted. Run with
 ``OPENBLAS_NUM_THREADS=1 pytest tests/benchmarks/test_belief_against_variable_elimination.py --benchmark-only``.
+"""
 
 from __future__ import annotations
 
