@@ -9,14 +9,15 @@ not finite, other encodings than UTF-8.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from engine import json_reading, yaml_reading
 from engine.errors import InvalidInput, Problem
-from engine.reading import FieldPath, Limits, Reading, readable
+from engine.reading import FieldPath, Limits, Reading, Unreadable, readable
 
 __all__ = ["LIMITS", "Document", "FieldPath", "Limits", "printable", "read_document", "read_text", "readable"]
 
@@ -77,7 +78,7 @@ def read_document(path: Path, *, text: str | None = None, limits: Limits = LIMIT
     elif len(text.encode("utf-8", "replace")) > limits.size:
         raise _too_large(name, limits)
     else:
-        text = _sound(name, text)
+        text = _sound(name, text, limits)
     is_json = path.suffix.lower() == ".json"
     if is_json and not placed and (data := json_reading.plain(text, limits)) is not None:
         return Document(name, data, {(): 1})
@@ -92,7 +93,7 @@ def read_document(path: Path, *, text: str | None = None, limits: Limits = LIMIT
 def read_text(path: Path, *, limits: Limits = LIMITS) -> str:
     """The text of a file, with its own line ends and without byte order mark; InvalidInput as for `read_document`."""
     name = str(path)
-    return _sound(name, _decoded(name, _bytes(name, path, limits)))
+    return _sound(name, _decoded(name, _bytes(name, path, limits)), limits)
 
 
 def printable(text: str) -> bool:
@@ -100,11 +101,13 @@ def printable(text: str) -> bool:
     return not _UNPRINTABLE.search(text)
 
 
-def _sound(name: str, text: str) -> str:
+def _sound(name: str, text: str, limits: Limits) -> str:
     text = text.removeprefix("\ufeff")
-    unprintable = list(_unprintable(name, text))
-    if unprintable:
-        raise InvalidInput(unprintable)
+    if _UNPRINTABLE.search(text):
+        reading = Reading(name, limits)
+        with suppress(Unreadable):
+            _tell_unprintable(text, reading)
+        raise InvalidInput(reading.problems)
     return text
 
 
@@ -138,18 +141,15 @@ def _decoded(name: str, content: bytes) -> str:
         raise _refused(name, found, "text encoded as UTF-8", _SAVE_AS, line=line) from None
 
 
-def _unprintable(name: str, text: str) -> Iterator[Problem]:
-    if not _UNPRINTABLE.search(text):
-        return
-    allowed = "printable characters, tabs and line ends"
+def _tell_unprintable(text: str, reading: Reading) -> None:
     if text.count("\x00") * 4 > len(text):
-        yield Problem(name, 1, "", "many NUL bytes: this is not text, or not UTF-8", "UTF-8", _SAVE_AS)
+        reading.fault(1, (), "many NUL bytes: this is not text, or not UTF-8", "UTF-8", _SAVE_AS)
         return
     for line, content in enumerate(re.split(r"\r\n|\r|\n", text), start=1):
         match = _UNPRINTABLE.search(content)
         if match:
             found = f"the unprintable character U+{ord(match[0]):04X} in column {match.start() + 1}"
-            yield Problem(name, line, "", found, allowed, "delete it")
+            reading.fault(line, (), found, "printable characters, tabs and line ends", "delete it")
 
 
 def _too_large(name: str, limits: Limits) -> InvalidInput:

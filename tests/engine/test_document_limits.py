@@ -28,3 +28,12 @@ def test_as_many_values_as_allowed_are_read_and_one_more_is_refused(name, text):
 def test_a_full_case_of_readings_is_far_below_the_limit():
     reading = "- {x_mm: 1, y_mm: 1, instrument: p, value: 1}\n"
     assert LIMITS.size / len(reading) * 5 < LIMITS.parts
+
+
+@pytest.mark.parametrize("name", ["case.yaml", "case.json"])
+def test_of_very_many_unprintable_characters_those_that_can_usefully_be_listed_are(name):
+    with pytest.raises(InvalidInput) as fault:
+        read_document(Path(name), text="a\u2028\n" * 1_000)
+    *listed, last = fault.value.problems
+    assert [problem.line for problem in listed] == list(range(1, LIMITS.faults + 1))
+    assert last.found == "more faults from here on, not listed"
