@@ -68,7 +68,7 @@ class Weighed:
     """The weighed sets: blocks and their normalised weights, and what growth has to say for itself.
 
     ``size`` of the largest sets, ``last_layer_mass`` their share, ``estimated_error`` the larger of that share
-    and the bound on what larger sets hold, by which a marginal may be off; 0 when all sets are weighed.
+    and the bound on what larger sets and those left out hold, by which a marginal may be off; 0 when all sets are kept.
     ``log_evidence`` is the natural logarithm of the summed weights.
     """
 
