@@ -54,7 +54,7 @@ def outcome(reasoner, state):
     unknown = False
     if first.determined:
         misfits = weighing._unexplained(reasoner, state.evidence, state.belief)
-        unknown = bool(weighing._unknown_because(reasoner, state.belief, misfits))
+        unknown = bool(weighing._unknown_because(reasoner, state.evidence, state.belief, misfits))
     leads = first.leading if first.level != "mechanism" else first.leading_mechanisms
     return first.determined and not unknown, first.level, tuple(sorted(leads))
 
