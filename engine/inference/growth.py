@@ -55,8 +55,10 @@ FAR_SUMMIT = 1e-6
 """Share of the mass that may stand around a summit among larger sets."""
 SAFETY = 3.0
 """By how much later gains are taken larger than the first ones, for want of submodularity."""
-NEGLECTED = 1e-9
+NEGLECTED = 1e-11
 """Share of the mass so far below which the bound on a set's weight lets it be left out."""
+FORGOTTEN = 1e-7
+"""Mass of the lightest sets that are forgotten where all were weighed; reasons need the rest."""
 FIRST_SIZE = 3
 """Sets of up to this size are always weighed."""
 FEW = 12
@@ -155,7 +157,7 @@ def _all_but_the_lightest(causes: int, log_weights: Callable[[Block], Floats]) -
     """All sets weighed, and those forgotten that hold next to nothing together: they are most of many sets."""
     every = _all(causes, log_weights)
     ((_, weights),) = every.parts
-    block, shares = heaviest(every.parts, NEGLIGIBLE / 10)
+    block, shares = heaviest(every.parts, FORGOTTEN)
     left = max(1 - float(weights[block.patterns].sum()), 0.0)
     return Weighed(((block, shares),), causes, every.last_layer_mass, left, every.log_evidence)
 
