@@ -120,8 +120,8 @@ class Network:
         def log_weights(block: Block) -> Floats:
             total = np.asarray(block.sums(odds) + nothing)
             if block.complete and len(block.patterns) > MANY:
-                for reading in readings:
-                    total += self.logs(reading).take(self.columns(reading.finding, linked, block))
+                for reading, logs in zip(readings, tables, strict=True):
+                    total += logs.take(self.columns(reading.finding, linked, block))
             elif readings:
                 total += flat.take(block.columns(strides, starts)).sum(axis=0)
             return total

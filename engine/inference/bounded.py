@@ -23,19 +23,10 @@ class Bounded(Generic[Stored]):
 
     def get(self, key: Hashable, compute: Callable[[], Stored]) -> Stored:
         """The value under the key, computed and kept when missing; one dearer than the capacity is not kept."""
-        value = self.find(key)
-        if value is None:
-            value = compute()
-            self.keep(key, value)
-        return value
-
-    def find(self, key: Hashable) -> Stored | None:
-        """The value under the key; None when missing."""
         found = self._held.get(key)
-        return None if found is None else found[0]
-
-    def keep(self, key: Hashable, value: Stored) -> None:
-        """Keep a value under a key, unless it is dearer than the capacity."""
+        if found is not None:
+            return found[0]
+        value = compute()
         cost = self._cost_of(value)
         if cost <= self._capacity:
             with self._lock:
@@ -44,3 +35,4 @@ class Bounded(Generic[Stored]):
                     self._cost += cost
                 while self._cost > self._capacity:
                     self._cost -= self._held.pop(next(iter(self._held)))[1]
+        return value

@@ -84,12 +84,7 @@ class Block:
         if weights.ndim == 1:
             sums = [np.bincount(chunk, weights, 1 << CHUNK) @ MEMBERS for chunk in self._chunks]
             return np.concatenate(sums)[: self.causes]
-        if not self.complete or len(self.patterns) <= MANY:
-            return np.asarray(weights @ self._bits.astype(float))
-        found = np.empty((*weights.shape[:-1], self.causes))
-        for cause in range(self.causes):
-            found[..., cause] = weights.reshape(*weights.shape[:-1], -1, 2, 1 << cause)[..., 1, :].sum(axis=(-2, -1))
-        return found
+        return np.asarray(weights @ self._bits.astype(float))
 
 
 def look_ups(values: NDArray[Number]) -> tuple[NDArray[Number], ...]:
